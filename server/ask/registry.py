@@ -1,0 +1,18 @@
+"""Every question by name. A new one: write its module with `QUESTIONS`, add its line here."""
+
+from importlib import import_module
+
+from server.ask.question import Question
+
+MODULES = ()
+
+
+def questions() -> dict[str, Question]:
+    """All questions, by the name that `evenpull compute NAME` takes."""
+    found = {}
+    for module in MODULES:
+        for question in import_module(f"server.ask.{module}").QUESTIONS:
+            if question.name in found:
+                raise RuntimeError(f"two questions are called {question.name}")
+            found[question.name] = question
+    return found
