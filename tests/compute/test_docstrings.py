@@ -18,6 +18,7 @@ The files are read, not imported, so a module that is broken fails here by its o
 
 import ast
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -52,7 +53,7 @@ def public_functions():
 def sections(text):
     """The docstring cut at its underlined headings; what comes before the first one is under ''."""
     found, heading, lines = {"": []}, "", text.splitlines()
-    for line, following in zip(lines, [*lines[1:], ""], strict=True):
+    for line, following in pairwise([*lines, ""]):
         if line.strip() in HEADINGS and set(following.strip()) == {"-"}:
             heading = line.strip()
             found[heading] = []
@@ -157,6 +158,11 @@ def ratio(yield_g: float, dose_g: float) -> float:
     Definition, so exact.
     """
 '''
+
+
+def test_no_docstring_at_all_is_every_shortcoming_at_once():
+    bare = "def ratio(yield_g: float) -> float:\n    return yield_g\n"
+    assert len(shortcomings(bare)) == 5
 
 
 def shortcomings(source):
