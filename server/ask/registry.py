@@ -4,7 +4,9 @@ from importlib import import_module
 
 from server.ask.question import Question
 
-MODULES = ()
+MODULES = (
+    "milk",
+)
 
 
 def questions() -> dict[str, Question]:
