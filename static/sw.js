@@ -5,7 +5,6 @@
  * the files. Each version has one cache, filled all or nothing, and a page is answered from one version only.
  */
 const CACHE = `evenpull-${SHELL.version}`;
-const FROM_NETWORK = ['/api', '/manage', '/start'];
 
 self.addEventListener('install', (event) => {
   // The way out, should a version ever lock people in: the server sends `retire`, and this worker clears the way.
@@ -49,17 +48,15 @@ async function retire() {
 /** Take over only where one page asks and no other is open, for that one would be an old page with new files. */
 async function apply(port) {
   const pages = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
-  const apps = pages.filter((page) => !FROM_NETWORK.some((path) => new URL(page.url).pathname.startsWith(path)));
+  const apps = pages.filter((page) => new URL(page.url).pathname === '/');
   port?.postMessage(apps.length > 1 ? 'other_tabs_open' : 'reloading');
   if (apps.length <= 1) await self.skipWaiting();
 }
 
-/** Under what name the shell holds what is asked for; null where it is the network's business. */
+/** Under what name the shell holds what is asked for; null where it is the network's business: /api, /manage, /start. */
 function nameInCache(request) {
   const url = new URL(request.url);
   if (request.method !== 'GET' || url.origin !== self.location.origin) return null;
-  if (FROM_NETWORK.some((path) => url.pathname === path || url.pathname.startsWith(`${path}/`))) return null;
-  if (request.mode === 'navigate') return '/';
   return SHELL.files.includes(url.pathname) ? url.pathname : null;
 }
 
