@@ -49,7 +49,7 @@ def files():
 
 @pytest.fixture
 def phone(browser):
-    """A context like a phone's, with storage of its own; no worker, so that a test's routes see all requests."""
+    """A context like a phone's, with storage of its own; no worker, so that tests see all requests."""
     context = browser.new_context(**PHONE, service_workers="block")
     yield context
     context.close()
