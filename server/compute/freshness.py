@@ -1,4 +1,4 @@
-"""The two clocks of a bag: rest opens its window, staling closes it; opening adds a shorter limit of its own."""
+"""Where a bag stands: resting, in its window or past it; how old by either clock; what will change, and when."""
 
 import datetime as dt
 from itertools import pairwise
