@@ -5,6 +5,7 @@ from importlib import import_module
 from server.ask.question import Question
 
 MODULES = (
+    "cold_chain",
     "milk",
 )
 
