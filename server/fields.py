@@ -120,7 +120,9 @@ class Id(fields.Field):
             if parsed.version not in (7, 8) or parsed.variant != uuid.RFC_4122:
                 raise ValueError
         except ValueError as wrong:
-            raise ValidationError("must be a UUID of version 7, such as 017f22e2-79b0-7cc3-98c4-dc0c0c07398f") from wrong
+            raise ValidationError(
+                "must be a UUID of version 7, such as 017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
+            ) from wrong
         return str(parsed)
 
     def _serialize(self, value, attr, obj, **kwargs):
@@ -141,6 +143,6 @@ class Text(fields.String):
             raise ValidationError("must not be empty: leave the field out instead")
         if len(text) > self.longest:
             raise ValidationError(f"is {len(text)} characters long: shorten it to {self.longest}")
-        if any(ord(c) < 32 and c not in "\n\t" or 0xD800 <= ord(c) < 0xE000 for c in text):
+        if any((ord(c) < 32 and c not in "\n\t") or 0xD800 <= ord(c) < 0xE000 for c in text):
             raise ValidationError("holds a control character: type it again without it")
         return text

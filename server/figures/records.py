@@ -13,9 +13,7 @@ from server.figures.waters import water_figures
 from server.records.kinds import KINDS
 from server.store import queries
 
-SHOT, BAG, EVENT, COFFEE, RECIPE = (
-    KINDS[name].fields for name in ("shot", "bag", "bag_event", "coffee", "recipe")
-)
+SHOT, BAG, EVENT, COFFEE, RECIPE = (KINDS[name].fields for name in ("shot", "bag", "bag_event", "coffee", "recipe"))
 
 
 def figures_for(session: Session, touched: dict[str, list[str]], now: dt.datetime) -> dict[str, dict]:
@@ -68,7 +66,9 @@ def bags_figures(session: Session, rows: dict[str, dict], now: dt.datetime) -> d
 def one_bag(session: Session, row: dict, around: Surroundings, now: dt.datetime, daily_g: float | None = None) -> dict:
     """A bag's figures at an instant."""
     events = around.events.get(row["id"], [])
-    weighed = [event["at_ms"] for event in events if event["what"] in ("weighed", "split") and event["mass_g"] is not None]
+    weighed = [
+        event["at_ms"] for event in events if event["what"] in ("weighed", "split") and event["mass_g"] is not None
+    ]
     shots, dose_g = queries.doses_since(session, row["id"], max(weighed, default=0))
     coffee = around.coffee_of(row)
     return bag_figures(

@@ -30,7 +30,6 @@ class BagPrice(RecordSchema):
     currency = Text(3, required=True)
 
 
-
 KINDS = (
     Kind("bag", "bags", Bag, Scope.SHARED),
     Kind("bag_event", "bag_events", BagEvent, Scope.SHARED, at="at", lasting=True),

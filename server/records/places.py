@@ -47,7 +47,9 @@ class Coffee(RecordSchema):
 class Grinder(RecordSchema):
     name = Text(60, required=True)
     site_id = Id()
-    finer = choice("lower", "higher", metadata={"description": "which way the scale runs: the numbers that grind finer"})
+    finer = choice(
+        "lower", "higher", metadata={"description": "which way the scale runs: the numbers that grind finer"}
+    )
     step = Quantity(0, 100, "marks", above_low=True, metadata={"description": "smallest change; absent if stepless"})
     seconds_per_step = Quantity(-60, 60, "s")
 

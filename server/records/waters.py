@@ -1,7 +1,5 @@
 """Waters as sampled, and the cartridge they pass through."""
 
-from marshmallow import fields
-
 from server.compute.water.units import ALKALINITY_UNITS, HARDNESS_UNITS
 from server.fields import Id, Quantity, Text
 from server.records.kind import Kind, RecordSchema, Scope, Whole, amount, choice, happened
@@ -45,6 +43,7 @@ class Cartridge(RecordSchema):
     capacity_l = Quantity(0, 1_000_000, "L", above_low=True)
     capacity_g_caco3 = Quantity(0, 1_000_000, "g CaCO3", above_low=True)
     bypass_share = Quantity(0, 1, "")
+
 
 KINDS = (
     Kind("water", "waters", Water, Scope.SITE, at="sampled_at", lasting=True),

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from werkzeug.security import check_password_hash, generate_password_hash
 
 from server.ids import uuid7
-from server.store.tables import Manager, ManagerSession, Pairing, Phone
+from server.store.tables import Manager, ManagerSession, Pairing, Phone, SetupLink
 
 # No letter or digit that is taken for another when read aloud or off a screen.
 CODE_ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ23456789"
@@ -34,6 +34,12 @@ def any_manager(session: Session) -> bool:
     return session.execute(select(Manager.id).limit(1)).first() is not None
 
 
+def use_setup_link(session: Session, token: str, now_ms: int) -> bool:
+    """Use the first start's link up; False where it is wrong, used or too old."""
+    mine = (SetupLink.token_hash == hashed(token), SetupLink.expires_ms > now_ms)
+    return session.execute(delete(SetupLink).where(*mine)).rowcount == 1
+
+
 def sign_in(session: Session, name: str, password: str, now_ms: int, days: int) -> str | None:
     """A new session's token, or None where name and password don't belong together."""
     manager = session.execute(select(Manager).where(Manager.name == name)).scalar()
@@ -41,9 +47,7 @@ def sign_in(session: Session, name: str, password: str, now_ms: int, days: int) 
         return None
     token = secrets.token_urlsafe(32)
     session.execute(delete(ManagerSession).where(ManagerSession.expires_ms < now_ms))
-    session.add(
-        ManagerSession(token_hash=hashed(token), manager_id=manager.id, expires_ms=now_ms + days * DAY_MS)
-    )
+    session.add(ManagerSession(token_hash=hashed(token), manager_id=manager.id, expires_ms=now_ms + days * DAY_MS))
     return token
 
 

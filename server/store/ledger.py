@@ -155,12 +155,7 @@ def _redact(session: Session, entries: list[dict]) -> None:
 
 def after(session: Session, seq: int, site_id: str, replica_id: str, limit: int) -> list[dict]:
     """The entries with a number above `seq` that concern a phone: its site's, the shared ones, its own."""
-    query = (
-        select(ENTRY)
-        .where(ENTRY.c.seq > seq, _concerns(site_id, replica_id))
-        .order_by(ENTRY.c.seq)
-        .limit(limit)
-    )
+    query = select(ENTRY).where(ENTRY.c.seq > seq, _concerns(site_id, replica_id)).order_by(ENTRY.c.seq).limit(limit)
     return [dict(row) for row in session.execute(query).mappings()]
 
 

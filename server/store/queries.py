@@ -88,6 +88,29 @@ def events_of(session: Session, bag_ids: Iterable[str]) -> dict[str, list[dict]]
     return found
 
 
+def open_bags(session: Session) -> list[dict]:
+    """Every bag that nobody has finished."""
+    bags, events = TABLES["bag"], TABLES["bag_event"]
+    finished = select(events.c.bag_id).where(events.c.what == "finished", events.c.retracted.is_(False))
+    query = (
+        select(bags)
+        .where(bags.c.complete, bags.c.retracted.is_(False), bags.c.id.not_in(finished))
+        .order_by(bags.c.roasted_on, bags.c.id)
+    )
+    return [dict(row) for row in session.execute(query).mappings()]
+
+
+def last_grind_changes(session: Session) -> list[dict]:
+    """The newest change of setting on each grinder."""
+    table = TABLES["grind_change"]
+    stands = (table.c.complete, table.c.retracted.is_(False))
+    newest = select(table.c.grinder_id, func.max(table.c.at_ms).label("at_ms")).where(*stands)
+    newest = newest.group_by(table.c.grinder_id).subquery()
+    same = and_(table.c.grinder_id == newest.c.grinder_id, table.c.at_ms == newest.c.at_ms)
+    query = select(table).join(newest, same).where(*stands).order_by(table.c.id)
+    return [dict(row) for row in session.execute(query).mappings()]
+
+
 def latest(session: Session, kind: str, site_id: str) -> dict | None:
     """A site's newest record of a kind."""
     rows = listing(session, KINDS[kind], Filters(site_id=site_id, limit=1))

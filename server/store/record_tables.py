@@ -49,6 +49,7 @@ def _table(kind: Kind) -> Table:
         *own,
     )
     Index(None, table.c.site_id, table.c.at_ms)
+    Index(None, table.c.site_id, table.c.changed_seq)
     return table
 
 

@@ -22,8 +22,7 @@ def migration_config(connection: Connection) -> Config:
 
 def bring_up_to_date(engine: Engine) -> None:
     """Run what migrations are due and make sure of the one row of `store_state`. Harmless to repeat."""
-    with engine.connect().execution_options(writes=True) as connection:
-        with connection.begin():
-            command.upgrade(migration_config(connection), "head")
-            if connection.execute(select(StoreState.id)).first() is None:
-                connection.execute(insert(StoreState).values(id=1, database_id=uuid7(), seq=0))
+    with engine.connect().execution_options(writes=True) as connection, connection.begin():
+        command.upgrade(migration_config(connection), "head")
+        if connection.execute(select(StoreState.id)).first() is None:
+            connection.execute(insert(StoreState).values(id=1, database_id=uuid7(), seq=0))

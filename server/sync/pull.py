@@ -60,9 +60,7 @@ def pull(
 
 def _snapshot_page(session: Session, state: StoreState, cursor: dict, limits: Limits) -> Page:
     upto = cursor["upto"]
-    rows = ledger.snapshot(
-        session, upto, cursor["seq"], cursor["site_id"], cursor["since_ms"], limits.entries + 1
-    )
+    rows = ledger.snapshot(session, upto, cursor["seq"], cursor["site_id"], cursor["since_ms"], limits.entries + 1)
     entries, more = _fit(rows, limits)
     if more:
         return Page(state.database_id, entries, {**cursor, "seq": entries[-1]["seq"]}, True, True)

@@ -102,7 +102,9 @@ def _store(session: Session, state, rows: list[dict]) -> set[str]:
 def _trouble(receipt: dict, failed: set[str]) -> dict:
     if receipt["entry_id"] not in failed:
         return receipt
-    errors = {"entry": ["could not be stored: keep it on the phone, export it, and tell whoever looks after the server"]}
+    errors = {
+        "entry": ["could not be stored: keep it on the phone, export it, and tell whoever looks after the server"]
+    }
     return {"entry_id": receipt["entry_id"], "receipt": "refused", "reason": "trouble", "errors": errors}
 
 
@@ -215,7 +217,9 @@ def _look_up(session: Session, entries: list[dict]) -> _Known:
             query = select(Entry.n, Entry.entry_id).where(Entry.replica_id == replica_id, Entry.n.in_(part))
             known.numbered.update({(replica_id, n): entry_id for n, entry_id in session.execute(query)})
     for part in _slices([entry["record_id"] for entry in entries]):
-        query = select(Entry.record_id, Entry.kind, Entry.site_id).where(Entry.record_id.in_(part), Entry.kind != REDACT)
+        query = select(Entry.record_id, Entry.kind, Entry.site_id).where(
+            Entry.record_id.in_(part), Entry.kind != REDACT
+        )
         for record_id, kind, site_id in session.execute(query):
             known.records.setdefault(record_id, (kind, site_id))
     return known

@@ -2,6 +2,4 @@
 
 from server.web import compute, dashboard, health, openapi, records, sessions, sheet, shell, sync
 
-BLUEPRINTS = tuple(
-    module.bp for module in (sync, sheet, dashboard, compute, sessions, health, openapi, records, shell)
-)
+BLUEPRINTS = tuple(module.bp for module in (sync, sheet, dashboard, compute, sessions, health, openapi, records, shell))

@@ -12,7 +12,7 @@ def compress(answer: Response) -> Response:
     answer.headers.add("Vary", "Accept-Encoding")
     if "gzip" not in request.headers.get("Accept-Encoding", "").lower() or answer.status_code != 200:
         return answer
-    if answer.is_streamed and not answer.direct_passthrough or "Content-Encoding" in answer.headers:
+    if (answer.is_streamed and not answer.direct_passthrough) or "Content-Encoding" in answer.headers:
         return answer
     if not (answer.mimetype or "").startswith(TYPES):
         return answer

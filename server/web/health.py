@@ -2,9 +2,10 @@
 
 from importlib.metadata import PackageNotFoundError, version
 
-from flask import Blueprint, jsonify
+from flask import Blueprint, current_app, jsonify
 from sqlalchemy import select
 
+from server.problems import Problem
 from server.store.database import reading
 from server.store.tables import StoreState
 
@@ -24,3 +25,12 @@ def health():
     with reading() as session:
         seq = session.execute(select(StoreState.seq)).scalar_one()
     return jsonify(status="ok", version=app_version(), store={"status": "ok", "entries": seq})
+
+
+@bp.get("/api/demo")
+def demo_facts():
+    """The demo's sign-in and pairing codes, for its landing page; nothing anywhere else."""
+    running = current_app.extensions["evenpull"].settings
+    if not running.demo:
+        raise Problem(404, "there is no demo here")
+    return jsonify(running.demo_facts)

@@ -15,7 +15,7 @@ from server.sync.envelope import EntrySchema, RoundSchema
 from server.web.dashboard import DashboardArguments
 from server.web.health import app_version
 from server.web.records import ListArguments
-from server.web.sessions import NewPairing, Pair, SignIn
+from server.web.sessions import FirstManager, NewPairing, Pair, SignIn
 
 bp = Blueprint("openapi", __name__)
 OPEN: list = []
@@ -98,7 +98,7 @@ def _components(spec: APISpec) -> None:
     spec.components.security_scheme("phone", {"type": "apiKey", "in": "cookie", "name": "evenpull_phone"})
     spec.components.security_scheme("token", {"type": "http", "scheme": "bearer"})
     spec.components.schema("Entry", schema=EntrySchema)
-    closed = [_schema_name(schema) for schema in (RoundSchema, SignIn, NewPairing, Pair)]
+    closed = [_schema_name(schema) for schema in (RoundSchema, SignIn, FirstManager, NewPairing, Pair)]
     closed += [_schema_name(kind.schema) for kind in KINDS.values()]
     closed += [_schema_name(kind.schema(partial=True)) for kind in KINDS.values()]
     closed += [_schema_name(question.request) for question in questions().values()]
@@ -162,6 +162,9 @@ def _fixed_paths(spec: APISpec) -> None:
             "post": _operation("sign in", SignIn, tag="manager", secured=False),
             "get": _operation("who is signed in", tag="manager"),
             "delete": _operation("sign out", tag="manager", secured=False),
+        },
+        "/api/first-manager": {
+            "post": _operation("make the first manager", FirstManager, tag="manager", secured=False, made=True)
         },
         "/api/pairings": {"post": _operation("make a pairing code", NewPairing, tag="manager", made=True)},
         "/api/pair": {"post": _operation("pair this phone", Pair, tag="phones", secured=False)},

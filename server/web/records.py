@@ -4,7 +4,7 @@ from flask import Blueprint, jsonify, request
 from marshmallow import RAISE, Schema, fields, validate
 
 from server.clock import as_text, to_ms
-from server.fields import Id, Quantity, parse_instant
+from server.fields import Id, parse_instant
 from server.figures.records import figures_for
 from server.ids import uuid7, uuid8
 from server.problems import Problem

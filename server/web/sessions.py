@@ -34,6 +34,14 @@ class SignIn(_Strict):
     password = fields.String(required=True, validate=validate.Length(1, 400))
 
 
+class FirstManager(_Strict):
+    token = fields.String(required=True, validate=validate.Length(1, 100))
+    name = Text(60, required=True)
+    password = fields.String(
+        required=True, validate=validate.Length(12, 400, error="must have at least 12 characters: a few words do")
+    )
+
+
 class NewPairing(_Strict):
     site_id = Id(required=True)
 
@@ -54,6 +62,22 @@ def sign_in():
     answer = jsonify(name=asked["name"])
     answer.set_cookie(MANAGER_COOKIE, token, max_age=settings().session_days * DAY_S, **cookie_options())
     return answer
+
+
+@bp.post("/api/first-manager")
+def make_first_manager():
+    """Uses up the one-time link of the first start, and signs the new manager in."""
+    asked = json_body(FirstManager())
+    now_ms = to_ms(clock())
+    with writing() as session:
+        if access.any_manager(session) or not access.use_setup_link(session, asked["token"], now_ms):
+            text = "is used up or too old: start the server again for a new link"
+            raise Problem(422, "not made", {"token": [text]})
+        access.add_manager(session, asked["name"], asked["password"])
+        token = access.sign_in(session, asked["name"], asked["password"], now_ms, settings().session_days)
+    answer = jsonify(name=asked["name"])
+    answer.set_cookie(MANAGER_COOKIE, token, max_age=settings().session_days * DAY_S, **cookie_options())
+    return answer, 201
 
 
 @bp.get("/api/session")

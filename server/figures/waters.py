@@ -1,0 +1,33 @@
+"""The figures of a water sample, for the machine and the limits of its site."""
+
+from sqlalchemy.orm import Session
+
+from server.ask.question import QuestionRefused
+from server.ask.registry import questions
+from server.figures.gather import plain
+from server.records.kinds import KINDS
+from server.store import queries
+
+WATER = KINDS["water"].fields
+NOT_ASKED = {"sampled_at", "site_id", "source", "note", "temp_c"}
+
+
+def water_figures(session: Session, row: dict) -> dict:
+    """Hardness, saturation, scale and fit of one sample; a sample that can't be computed says why in `doubts`."""
+    question = questions().get("water")
+    asked = {name: value for name, value in plain(row, WATER).items() if name not in NOT_ASKED}
+    machine = machine_at(session, row["site_id"])
+    if machine and machine["group_temp_c"] is not None:
+        asked["group_temp_c"] = machine["group_temp_c"]
+    if machine and machine["maker_limits"]:
+        asked["maker_limits"] = machine["maker_limits"]
+    try:
+        return question.ask(asked)
+    except QuestionRefused as refused:
+        return {"doubts": [f"{name}: {text}" for name, texts in refused.errors.items() for text in texts]}
+
+
+def machine_at(session: Session, site_id: str | None) -> dict | None:
+    """The machine that stands at a site; the newest where there are several."""
+    at_site = [machine for machine in queries.everything(session, "machine") if machine["site_id"] == site_id]
+    return at_site[-1] if at_site else None
