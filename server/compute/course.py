@@ -123,7 +123,7 @@ def course_of(
     roasted = calendar_date("roasted_on", roasted_on).toordinal()
     opened = None if opened_at is None else local_date(instant("opened_at", opened_at), zone).toordinal()
     if roasted > today:
-        raise BadInput("roasted_on", "lies after today: check the date")
+        raise BadInput("roasted_on", "lies after the date asked about: check the date")
     if opened is not None and not roasted <= opened <= today:
         raise BadInput("opened_at", "must lie between the roast and today: check the date")
 

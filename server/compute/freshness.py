@@ -128,8 +128,39 @@ def calendar(
     >>> ahead["changes"]
     [{'on': '2026-03-08', 'freshness': 'in_window'}, {'on': '2026-03-23', 'freshness': 'past_window'}]
     """
+    return states_ahead(course_of(roasted_on, now, zone, **how), days)
+
+
+def states_ahead(course: Course, days: int = CALENDAR_DAYS) -> dict:
+    """The states of a course on each of the next local days, as `calendar` returns them.
+
+    Parameters
+    ----------
+    course : Course
+        As `course_of` returns it.
+    days : int
+        How many days, 1 to 366. [days]
+
+    Returns
+    -------
+    dict
+        As `calendar`.
+
+    Raises
+    ------
+    BadInput
+        When `days` is outside its range.
+
+    Notes
+    -----
+    Convention of this app.
+
+    Examples
+    --------
+    >>> states_ahead(course_of("2026-03-01", "2026-03-10T08:00:00Z"), 2)["days"]
+    [{'on': '2026-03-10', 'freshness': 'in_window'}, {'on': '2026-03-11', 'freshness': 'in_window'}]
+    """
     within("days", days, 1, 366, "days")
-    course = course_of(roasted_on, now, zone, **how)
     ahead = [
         {"on": _iso(day), "freshness": course.state(day)} for day in range(course.today, course.today + days)
     ]
