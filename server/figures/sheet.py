@@ -17,7 +17,7 @@ from server.clock import as_text
 from server.compute.shelf import bag_calendar
 from server.figures.advice import advice_part
 from server.figures.gather import Surroundings, around_bags, at_of, plain, working_day
-from server.figures.records import BAG, COFFEE, EVENT, one_bag
+from server.figures.records import BAG, COFFEE, EVENT, bags_figures
 from server.figures.waters import water_figures
 from server.records.kinds import KINDS
 from server.store import queries
@@ -59,11 +59,9 @@ def sheet_part(session: Session, part: str, site_id: str, now: dt.datetime) -> t
 
 def plan(session: Session, site_id: str, now: dt.datetime) -> dict:
     """Where each bag stands, which to open next, and the last setting of each grinder."""
-    around = _shelf(session)
-    bags = [
-        {"bag_id": bag_id, "coffee_id": row["coffee_id"], **one_bag(session, row, around, now)}
-        for bag_id, row in around.bags.items()
-    ]
+    rows = {row["id"]: row for row in queries.open_bags(session)}
+    figures = bags_figures(session, rows, now)
+    bags = [{"bag_id": i, "coffee_id": row["coffee_id"], **figures[i]} for i, row in rows.items()]
     bags = [bag for bag in bags if bag.get("condition") != "finished"]
     return {"bags": bags, "open_next": _open_next(bags), "grinders": _settings(session)}
 

@@ -58,9 +58,9 @@ def _check_times(kind: Kind, loaded: dict, made_at: dt.datetime) -> None:
     for name in (n for n, f in kind.fields.items() if n in loaded and f.metadata.get("format") == "date"):
         if not EARLIEST.date() <= dt.date.fromisoformat(loaded[name]) <= (made_at + AHEAD).date():
             wrong[name] = ["lies in the future, or before the year 2000: check the date"]
-    if kind.name == "tally" and not wrong and "from" in loaded and "to" in loaded:
-        if parse_instant(loaded["from"]) > parse_instant(loaded["to"]):
-            wrong["to"] = ["lies before from: swap them"]
+    spans = not wrong and kind.name == "tally" and "from" in loaded and "to" in loaded
+    if spans and parse_instant(loaded["from"]) > parse_instant(loaded["to"]):
+        wrong["to"] = ["lies before from: swap them"]
     if wrong:
         raise Refused(wrong)
 

@@ -117,11 +117,10 @@ def latest(session: Session, kind: str, site_id: str) -> dict | None:
     return rows[0] if rows else None
 
 
-def doses_since(session: Session, bag_id: str, since_ms: int) -> tuple[int, float]:
-    """(how many shots, grams of dose) were logged from a bag since an instant."""
+def doses_since(session: Session, bag_id: str, since_ms: int) -> float:
+    """Grams of dose that were logged from a bag since an instant."""
     table = TABLES["shot"]
-    query = select(func.count(), func.coalesce(func.sum(table.c.dose_g), 0.0)).where(
+    query = select(func.coalesce(func.sum(table.c.dose_g), 0.0)).where(
         table.c.bag_id == bag_id, table.c.at_ms >= since_ms, table.c.complete, table.c.retracted.is_(False)
     )
-    count, dose_g = session.execute(query).one()
-    return count, dose_g
+    return session.execute(query).scalar_one()

@@ -13,8 +13,10 @@ from server.store.database import Base
 from server.store.tables import JsonValue
 
 # Columns that every record has besides its kind's fields.
-#   at_ms: when it happened (the kind's `at` field), corrected if its phone's clock was wrong; complete: all that is needed has arrived;
-#   clock_offset_s: how far the sender's clock was behind the server's; clock_doubt_s: two estimates of it differ;
+#   at_ms: when it happened (the kind's `at` field), corrected if its phone's clock was wrong;
+#   complete: all that is needed has arrived;
+#   clock_offset_s: how far the sender's clock was behind the server's;
+#   clock_doubt_s: how far two estimates of that differ, if too far;
 #   heads: {field: entry_id that supplies it}; clashes: fields set by phones that had not seen each other.
 INDEXED = ("bag_id", "grinder_id", "coffee_id")
 

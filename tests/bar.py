@@ -1,0 +1,66 @@
+"""A real server on a store of its own, in this process, with a bar to serve: tests may set its clock and its limits."""
+
+import datetime as dt
+import sqlite3
+import threading
+from pathlib import Path
+
+from werkzeug.serving import make_server
+
+from server import create_app
+from server.settings import Settings, sqlite_url
+from server.store.access import add_manager
+from server.store.database import db, writing
+
+MANAGER = {"name": "Mara", "password": "level across the cup"}
+
+
+class Bar:
+    """`with Bar(folder) as bar:` serves on `bar.url` until the block ends; `bar.clock_s` shifts its clock."""
+
+    def __init__(self, folder: Path, **settings):
+        self.store, self.clock_s, self._http = Path(folder) / "bar.sqlite3", 0.0, None
+        self.app = create_app(Settings(sqlite_url(self.store), **settings), clock=self.now)
+        self.manager = self.app.test_client()
+        with self.app.app_context(), writing() as session:
+            add_manager(session, **MANAGER)
+        assert self.manager.post("/api/session", json=MANAGER).status_code == 200
+        self.site_id = self.make("sites", name="Lantern Quay", time_zone="Europe/London")
+
+    def now(self) -> dt.datetime:
+        return dt.datetime.now(dt.UTC) + dt.timedelta(seconds=self.clock_s)
+
+    def make(self, plural: str, **fields) -> str:
+        """One record by the manager's hand; its id."""
+        answer = self.manager.post(f"/api/{plural}", json=fields)
+        assert answer.status_code == 201, answer.text
+        return answer.json["id"]
+
+    def code(self, site_id: str | None = None) -> str:
+        """A pairing code, as the manager reads it out."""
+        return self.manager.post("/api/pairings", json={"site_id": site_id or self.site_id}).json["code"]
+
+    def rows(self, query: str, *values) -> list[tuple]:
+        """What the store says, asked behind the server's back."""
+        connection = sqlite3.connect(self.store)
+        try:
+            return connection.execute(query, values).fetchall()
+        finally:
+            connection.close()
+
+    def stored_ids(self, kind: str = "shot") -> list[str]:
+        return [entry_id for (entry_id,) in self.rows("SELECT entry_id FROM entry WHERE kind = ?", kind)]
+
+    def __enter__(self):
+        self._http = make_server("127.0.0.1", 0, self.app, threaded=True)
+        self._thread = threading.Thread(target=self._http.serve_forever, kwargs={"poll_interval": 0.02})
+        self._thread.start()
+        self.url = f"http://127.0.0.1:{self._http.server_port}"
+        return self
+
+    def __exit__(self, *_):
+        self._http.shutdown()
+        self._http.server_close()
+        self._thread.join()
+        with self.app.app_context():
+            db.engine.dispose()
