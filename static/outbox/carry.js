@@ -5,7 +5,6 @@
 import { announce } from './changes.js';
 import { ask, inOneTransaction } from './database.js';
 import { isId } from './ids.js';
-import { asOffered } from './mirror.js';
 import { refold } from './record.js';
 import { localIso, utcIso } from './time.js';
 import { APP, PROTOCOL } from './version.js';
@@ -61,7 +60,7 @@ function readLines(text) {
       if (content.evenpull) return;
       const fault = faultOf(content.entry);
       if (fault) wrong.push({ line: index + 1, text: fault });
-      else entries.push(asOffered(content.entry));
+      else entries.push(content.entry);
     } catch {
       wrong.push({ line: index + 1, text: 'is not JSON: the file was cut or changed here' });
     }

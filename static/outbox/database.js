@@ -10,7 +10,7 @@ const VERSION = 1;
 
 /** Stores and indexes are only ever added: an older phone's outbox must open for ever. */
 const STORES = {
-  outbox: { keyPath: 'entry_id', indexes: { n: 'n', record_id: 'record_id' } },
+  outbox: { keyPath: 'entry_id', indexes: { n: 'n', record_id: 'record_id', seq: 'seq' } },
   mirror: { keyPath: 'entry_id', indexes: { record_id: 'record_id' } },
   records: { keyPath: 'id', indexes: { kind: 'kind', kind_at: ['kind', 'at'] } },
   figures: { keyPath: 'record_id', indexes: {} },

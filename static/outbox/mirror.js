@@ -13,9 +13,6 @@ import { anotherReplica, replicaIn } from './replica.js';
 
 const STORES = ['outbox', 'mirror', 'records', 'figures', 'refused', 'meta'];
 
-/** What the server added to an entry; it goes no further when the entry is offered again, but for the time. */
-const SERVERS_OWN = ['seq', 'received_at', 'phone_id', 'clock_doubt_s'];
-
 /**
  * @param {Object} answer the body of a round's answer
  * @param {{at: string, offset_s: number}} clock when it came, and how far the server's clock is ahead of ours
@@ -50,7 +47,10 @@ async function settle(tx, receipts) {
     const entry = await ask(tx.objectStore('outbox').get(entry_id));
     if (!entry) continue; // an old answer, heard twice
     judged.touched.push(entry.record_id);
-    if (reason === 'cloned') {
+    if (reason === 'id_reused' && entry.seq) {
+      // A restored server has it with the words that were erased since: it isn't lost, and nobody here can mend it.
+      await ask(tx.objectStore('outbox').delete(entry_id));
+    } else if (reason === 'cloned') {
       await renumber(tx, entry);
       judged.cloned.push(entry_id);
     } else {
@@ -119,19 +119,15 @@ async function redact(tx, { entry_id, fields }) {
 
 /**
  * Read from the start. Where it is another database, whatever is held here may be all that is left of it, whoever
- * made it, so it is offered again; ids make that harmless.
+ * made it, so it is offered again, with what the lost server had noted on it; ids make that harmless.
  */
 async function startAnew(tx, why) {
   const mirror = tx.objectStore('mirror');
   const held = await ask(mirror.getAll());
-  if (why === 'database') for (const entry of held) await ask(tx.objectStore('outbox').put(asOffered(entry)));
+  const offered = why === 'database' ? held.filter((entry) => entry.kind !== 'redact') : []; // only a manager erases
+  for (const entry of offered) await ask(tx.objectStore('outbox').put(entry));
   await ask(mirror.clear());
   await ask(tx.objectStore('figures').clear());
   await ask(tx.objectStore('meta').delete('cursor'));
   return held.map((entry) => entry.record_id);
-}
-
-/** An entry without what the server added, but for `effective_at`: only the server that heard it first knew its age. */
-export function asOffered(entry) {
-  return Object.fromEntries(Object.entries(entry).filter(([name]) => !SERVERS_OWN.includes(name)));
 }

@@ -65,9 +65,10 @@ async function already(tx, entryId) {
 }
 
 async function addEntry(tx, { entry_id, kind, record_id, fields = {}, retract, made_at }, replica) {
-  const heads = (await recordIn(tx, record_id))?.heads ?? {};
+  const record = await recordIn(tx, record_id);
   const names = [...Object.keys(fields), ...(retract === undefined ? [] : [RETRACT])];
-  const base = Object.fromEntries(names.filter((name) => heads[name]).map((name) => [name, heads[name]]));
+  // Null says "nobody had set it": an edit always has a base, a new record never.
+  const base = record ? Object.fromEntries(names.map((name) => [name, record.heads[name] ?? null])) : {};
   replica.n += 1;
   const entry = { entry_id, kind, record_id, fields, base, made_at, protocol: PROTOCOL, app: APP, ...replica };
   if (retract !== undefined) entry.retract = retract;

@@ -17,7 +17,7 @@ export async function pair(code, phoneName) {
 /** Ask the server whose this phone is: the manager may have moved it. Null where it doesn't say. */
 export async function askWhose() {
   const { outcome, answer } = await get('/api/phone');
-  return outcome === 'delivered' && answer ? settle(answer) : null;
+  return outcome === 'delivered' ? settle(answer) : null;
 }
 
 async function settle({ phone_id, site_id, name }) {

@@ -8,7 +8,7 @@ import { getMeta } from '../outbox/meta.js';
 import { replicaId } from '../outbox/replica.js';
 import { localIso } from '../outbox/time.js';
 import { APP, PROTOCOL } from '../outbox/version.js';
-import { nextBatch } from '../outbox/waiting.js';
+import { counts, nextBatch } from '../outbox/waiting.js';
 import { post } from './wire.js';
 
 const MOST_ENTRIES = 500;
@@ -40,7 +40,8 @@ export async function syncCycle() {
 const nextSlice = (cycle) => nextBatch({ entries: Math.min(slice, cycle.ceiling), bytes: MOST_BYTES }, cycle.offered);
 
 async function oneRound(entries) {
-  const [replica_id, cursor = null, last] = await Promise.all([replicaId(), getMeta('cursor'), getMeta('last_sync')]);
+  const asked = [replicaId(), getMeta('cursor'), getMeta('last_sync'), counts()];
+  const [replica_id, cursor = null, last, { waiting }] = await Promise.all(asked);
   const sent = Date.now();
   const reply = await post('/api/sync', {
     protocol: PROTOCOL,
@@ -49,6 +50,7 @@ async function oneRound(entries) {
     sent_at: localIso(sent),
     known_offset_s: last?.offset_s ?? null,
     cursor,
+    waiting,
     entries,
   });
   if (reply.outcome !== 'delivered') return reply;

@@ -9,14 +9,14 @@ export async function fetchSheet(etags) {
   const ours = Object.fromEntries(held.map(({ part, etag }) => [part, etag]));
   const fetched = [];
   for (const [part, etag] of Object.entries(etags)) {
-    if (ours[part] !== etag && (await fetchPart(part))) fetched.push(part);
+    if (ours[part] !== etag && (await fetchPart(part, etag))) fetched.push(part);
   }
   if (fetched.length) announce('taken', { record_ids: [], parts: fetched });
 }
 
-async function fetchPart(part) {
-  const { outcome, answer, etag } = await get(`/api/sheet/${part}`);
-  if (outcome !== 'delivered' || answer === null) return false; // the next sync asks again
+async function fetchPart(part, etag) {
+  const { outcome, answer } = await get(`/api/sheet/${part}`);
+  if (outcome !== 'delivered') return false; // the next sync asks again
   await inOneTransaction(['sheet'], 'readwrite', async (tx) => {
     await ask(tx.objectStore('sheet').put({ part, etag, body: answer }));
   });

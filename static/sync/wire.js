@@ -13,7 +13,7 @@ const WORTH_PACKING_BYTES = 2_048;
 export const post = async (path, body) => send(path, { method: 'POST', ...(await packed(JSON.stringify(body))) });
 
 /** @returns {Promise<Reply>} */
-export const get = (path, headers = {}) => send(path, { headers });
+export const get = (path) => send(path, {});
 
 async function send(path, init) {
   try {
@@ -21,7 +21,7 @@ async function send(path, init) {
     // A café's sign-in page answers for everybody: it redirects, or sends HTML with a 200.
     const response = await fetch(path, { ...init, signal, cache: 'no-store', redirect: 'error' });
     const content = await jsonOf(response);
-    return { ...judge(response, content), etag: response.headers.get('ETag') };
+    return judge(response, content);
   } catch (error) {
     return { outcome: 'no_network', timed_out: error?.name === 'TimeoutError' };
   }
@@ -36,7 +36,6 @@ async function jsonOf(response) {
 function judge(response, content) {
   const wait_ms = retryAfterMs(response.headers.get('Retry-After'));
   const errors = content?.errors ?? {};
-  if (response.status === 304) return { outcome: 'delivered', answer: null };
   if (response.ok) return content ? { outcome: 'delivered', answer: content } : { outcome: 'no_network' };
   if (response.status === 413) return { outcome: 'too_big', errors };
   if (response.status === 429 || (response.status === 503 && wait_ms !== null)) return { outcome: 'slow_down', wait_ms };

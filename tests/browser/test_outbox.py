@@ -50,7 +50,7 @@ def test_an_edit_names_for_each_field_the_entry_it_replaces(page):
     )
 
     second = max(stored(page, "outbox"), key=lambda entry: entry["n"])
-    assert second["base"] == {"dose_g": first["entry_id"]}
+    assert second["base"] == {"dose_g": first["entry_id"], "setting": None}  # None: nobody had set it
     assert edited["fields"] == {**SHOT["fields"], "dose_g": 18.4, "setting": 4.2}
     assert edited["clashes"] == []
 
