@@ -28,8 +28,9 @@ CAUTIONS = {
     "stop earlier unless somebody asked for it.",
     "leftover": "Milk once steamed isn't kept or steamed again. Local food law comes first.",
     "milk": "Allergen: milk.",
-    "gluten": "Allergen: oats (cereals containing gluten).",
-    "soy": "Allergen: soy.",
+    "oats": "Allergen: oats.",
+    "gluten": "Allergen: gluten, unless the carton says that it is free of it.",
+    "soya": "Allergen: soya.",
     "nuts": "Allergen: nuts.",
     "label": "Read the carton's own label for allergens, and keep a jug and a cloth for each kind.",
 }
@@ -210,7 +211,7 @@ def milk_cautions(kind: MilkKind, target_c: float) -> tuple[str, ...]:
     Examples
     --------
     >>> milk_cautions(milk_kind("soy"), 58.0)
-    ('steam', 'leftover', 'soy', 'label')
+    ('steam', 'leftover', 'soya', 'label')
     """
     keys = ["steam"]
     if target_c >= SCALD_FROM_C:

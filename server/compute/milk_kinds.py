@@ -24,8 +24,8 @@ HEAT_OF_CONSTITUENT = {
 class MilkKind:
     """One milk or plant drink: mass shares that add up to 1, allergens, and where the shares come from.
 
-    Allergen words are those of Regulation (EU) No 1169/2011, Annex II, shortened: `milk`, `gluten` (oats are
-    listed there among the cereals), `soy`, `nuts`. The label of the carton in hand comes first, always.
+    Allergen words are those of Regulation (EU) No 1169/2011, Annex II, shortened: `milk`, `oats` and
+    `gluten` (oats are listed there among its cereals), `soya`, `nuts`. The label of the carton in hand comes first, always.
     """
 
     name: str
@@ -49,9 +49,11 @@ MILKS = {
         MilkKind("semi", "semi-skimmed milk", 0.894, 0.034, 0.017, 0.048, 0.007, ("milk",), DAIRY),
         MilkKind("skim", "skimmed milk", 0.909, 0.034, 0.001, 0.049, 0.007, ("milk",), DAIRY),
         MilkKind("lactose_free", "lactose-free milk", 0.894, 0.034, 0.017, 0.048, 0.007, ("milk",), LABEL),
-        MilkKind("oat", "oat drink", 0.900, 0.010, 0.015, 0.071, 0.004, ("gluten",), LABEL),
-        MilkKind("barista_oat", "barista oat drink", 0.885, 0.010, 0.030, 0.071, 0.004, ("gluten",), LABEL),
-        MilkKind("soy", "soy drink", 0.915, 0.033, 0.018, 0.027, 0.007, ("soy",), LABEL),
+        MilkKind("oat", "oat drink", 0.900, 0.010, 0.015, 0.071, 0.004, ("oats", "gluten"), LABEL),
+        MilkKind(
+            "barista_oat", "barista oat drink", 0.885, 0.010, 0.030, 0.071, 0.004, ("oats", "gluten"), LABEL
+        ),
+        MilkKind("soy", "soy drink", 0.915, 0.033, 0.018, 0.027, 0.007, ("soya",), LABEL),
         MilkKind("almond", "almond drink", 0.962, 0.005, 0.012, 0.017, 0.004, ("nuts",), LABEL),
         MilkKind("coconut", "coconut drink", 0.945, 0.002, 0.015, 0.034, 0.004, (), LABEL),
     )
@@ -83,7 +85,7 @@ def milk_kind(name: str) -> MilkKind:
     Examples
     --------
     >>> milk_kind("oat").allergens
-    ('gluten',)
+    ('oats', 'gluten')
     """
     if name not in MILKS:
         raise BadInput("milk", f"must be one of {', '.join(MILKS)}: choose the nearest")

@@ -9,7 +9,7 @@ from server.compute.milk_kinds import MILKS, mean_specific_heat_kj_kg_k, milk_ki
 
 SHARES = ("water", "protein", "fat", "carbohydrate", "ash")
 # Annex II of Regulation (EU) No 1169/2011, by our short words.
-DECLARED = {"milk", "gluten", "soy", "nuts"}
+DECLARED = {"milk", "oats", "gluten", "soya", "nuts"}
 
 
 @pytest.mark.parametrize("kind", MILKS.values(), ids=MILKS)
