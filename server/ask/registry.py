@@ -6,7 +6,11 @@ from server.ask.question import Question
 
 MODULES = (
     "cold_chain",
+    "difference",
+    "extraction",
+    "freshness",
     "milk",
+    "time_to_target",
 )
 
 

@@ -128,6 +128,10 @@ def strength_reading(given: dict) -> dict:
     if strength_pct is None:
         factor, sample_temp_c = given.get("brix_factor") or BRIX_FACTOR, given.get("sample_temp_c")
         strength_pct = strength_from_brix_pct(brix_pct, factor, sample_temp_c)
+        if not 0.001 <= strength_pct <= 30.0:
+            raise BadInput(
+                "brix_pct", f"gives a strength of {strength_pct:.3g} %: zero the instrument, read again"
+            )
         gain = _brix_gain(given, factor)
         why = [why_strength(brix_pct, factor, sample_temp_c)]
         if given.get("brix_factor") is None:

@@ -36,7 +36,7 @@ def readings_differ(
     dict
         `figure` compared (`extraction_pct` or `strength_pct`); `first`, `second`; `difference`, first less
         second, `u_difference`, `interval_95`, `least_difference` that could be told apart [% of the dose, or
-        % by mass]; `differ`; `chance_if_equal` of a difference at least as large [-]; `says`, a sentence;
+        % by mass]; `differs`; `chance_if_equal` of a difference at least as large [-]; `sentence`;
         `doubts`; `why`.
 
     Raises
@@ -53,7 +53,7 @@ def readings_differ(
     --------
     >>> one, other = {"dose_g": 18.0, "yield_g": 36.0, "strength_pct": 9.5}, {"dose_g": 18.0, "yield_g": 36.0}
     >>> found = readings_differ(one, {**other, "strength_pct": 9.3})
-    >>> found["differ"], round(found["difference"], 2), round(found["least_difference"], 2)
+    >>> found["differs"], round(found["difference"], 2), round(found["least_difference"], 2)
     (False, 0.4, 0.43)
     """
     figure, (one, other) = _read_both(first, second)
@@ -69,9 +69,9 @@ def readings_differ(
         "u_difference": u,
         "interval_95": [gap - COVERAGE_95 * u, gap + COVERAGE_95 * u],
         "least_difference": COVERAGE_95 * u,
-        "differ": differ,
+        "differs": differ,
         "chance_if_equal": _chance(gap, u),
-        "says": _says(figure, gap, COVERAGE_95 * u, differ),
+        "sentence": _says(figure, gap, COVERAGE_95 * u, differ),
         "doubts": [
             f"{which}: {doubt}"
             for which, read in (("first", one), ("second", other))
@@ -126,7 +126,7 @@ def _says(figure: str, gap: float, least: float, differ: bool) -> str:
 
 def _why(first: float, second: float, shares: dict[str, float]) -> Why:
     return Why(
-        "differ",
+        "differs",
         "|first - second| > 1.96 x root of the sum of squares of each cause's share of the difference",
         {"first": first, "second": second} | {f"share of {cause}": share for cause, share in shares.items()},
         "JCGM 100:2008, 5.2.2 eq. 13 and annex G",
