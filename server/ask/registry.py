@@ -6,6 +6,7 @@ from server.ask.question import Question
 
 MODULES = (
     "cold_chain",
+    "cost",
     "difference",
     "extraction",
     "freshness",

@@ -24,8 +24,8 @@ HEAT_OF_CONSTITUENT = {
 class MilkKind:
     """One milk or plant drink: mass shares that add up to 1, allergens, and where the shares come from.
 
-    Allergen words are those of Regulation (EU) No 1169/2011, Annex II, shortened: `milk`, `oats` and
-    `gluten` (oats are listed there among its cereals), `soya`, `nuts`. The label of the carton in hand comes first, always.
+    Allergen words are those of Regulation (EU) No 1169/2011, Annex II, shortened: `milk`, `oats` and `gluten`
+    (oats are listed there among its cereals), `soya`, `nuts`. The label of the carton in hand comes first.
     """
 
     name: str
