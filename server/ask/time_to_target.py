@@ -48,17 +48,18 @@ def answer(asked: dict) -> dict:
             raise BadInput(name, "is needed: give the shot's own")
     if "time_s" in shot.get("assumed", ()):
         raise BadInput("assumed", "a time that wasn't measured can't be carried over: leave this shot out")
-    first_drop_s, factor = shot.get("first_drop_s"), asked["end_flow_factor"]
     carried = time_to_target(
         shot["time_s"],
         shot["yield_g"],
         asked["yield_target_g"],
-        first_drop_s,
+        shot.get("first_drop_s"),
         first_drop_usual_s=asked.get("first_drop_usual_s"),
-        end_flow_factor=factor,
+        end_flow_factor=asked["end_flow_factor"],
         yield_assumed="yield_g" in shot.get("assumed", ()),
     )
-    why = why_time_to_target(shot["time_s"], shot["yield_g"], asked["yield_target_g"], first_drop_s, factor)
+    why = why_time_to_target(
+        shot["time_s"], shot["yield_g"], asked["yield_target_g"], asked["end_flow_factor"], carried
+    )
     return {**carried, "why": [why]}
 
 

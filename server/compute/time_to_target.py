@@ -63,7 +63,7 @@ def time_to_target(
     -------
     dict
         `time_to_target_s` [s], or None where the sum makes no sense; `u_s`, its standard uncertainty [s];
-        `usable`; `reason` it isn't (None if it is); `assumed` [sentences].
+        `first_drop_s` reckoned with [s]; `usable`; `reason` it isn't (None if it is); `assumed` [sentences].
 
     Raises
     ------
@@ -108,6 +108,7 @@ def time_to_target(
     return {
         "time_to_target_s": found if found > first_drop else None,
         "u_s": u_s,
+        "first_drop_s": first_drop,
         "usable": near,
         "reason": reason,
         "assumed": assumed,
@@ -115,18 +116,20 @@ def time_to_target(
 
 
 def why_time_to_target(
-    time_s: float, yield_g: float, yield_target_g: float, first_drop_s: float | None, end_flow_factor: float
+    time_s: float, yield_g: float, yield_target_g: float, end_flow_factor: float, carried: dict
 ) -> Why:
     """The reasons of a time to target, as data.
 
     Parameters
     ----------
-    time_s, first_drop_s : float
-        Time, and time to the first drop if marked, at least 0. [s]
+    time_s : float
+        Water on to water off, above 0. [s]
     yield_g, yield_target_g : float
         Mass of the beverage, and the recipe's, above 0. [g]
     end_flow_factor : float
         Flow at the end over mean flow since the first drop, 0.5 to 3. [-]
+    carried : dict
+        As `time_to_target` returns it.
 
     Returns
     -------
@@ -143,8 +146,8 @@ def why_time_to_target(
 
     Examples
     --------
-    >>> why_time_to_target(28.0, 37.0, 36.0, 8.0, 1.2).inputs["yield_target_g"]
-    36.0
+    >>> why_time_to_target(28.0, 37.0, 36.0, 1.2, time_to_target(28.0, 37.0, 36.0)).inputs["first_drop_s"]
+    7.0
     """
     return Why(
         "time_to_target_s",
@@ -153,10 +156,11 @@ def why_time_to_target(
             "time_s": time_s,
             "yield_g": yield_g,
             "yield_target_g": yield_target_g,
-            "first_drop_s": first_drop_s,
+            "first_drop_s": carried["first_drop_s"],
             "end_flow_factor": end_flow_factor,
         },
         "convention of this app, no source",
+        tuple(carried["assumed"]),
     )
 
 

@@ -20,7 +20,6 @@ U_READING = {
     "espresso": {"u_dose_g": 0.1, "u_yield_g": 0.1, "u_brew_water_g": 0.5, "u_strength_pct": 0.05},
     "filter": {"u_dose_g": 0.1, "u_yield_g": 1.0, "u_brew_water_g": 1.0, "u_strength_pct": 0.03},
 }
-BIASES = ("scale_gain", "scale_offset_g", "strength_gain", "strength_offset_pct")
 
 
 def standard_uncertainty(shares: dict[str, float]) -> float:
@@ -180,15 +179,14 @@ def extraction_shares(
     >>> round(standard_uncertainty(shares), 5)
     0.15469
     """
-    steepness = 1.0 / (1.0 - strength_pct / 100.0) if one_of("form", form, FORMS) == "immersion" else 1.0
-    by_dose, by_liquid, by_strength = (
-        -extraction / dose_g,
-        extraction / liquid_g,
-        extraction / strength_pct * steepness,
-    )
+    immersion = one_of("form", form, FORMS) == "immersion"
+    steepness = 1.0 / (1.0 - strength_pct / 100.0) if immersion else 1.0
+    by_dose, by_liquid = -extraction / dose_g, extraction / liquid_g
+    by_strength = extraction / strength_pct * steepness
+    u_liquid = "u_brew_water_g" if immersion else "u_yield_g"
     shares = {
         "dose": by_dose * within("u_dose_g", u_dose_g, 0.0, 100.0, "g"),
-        "liquid": by_liquid * within("u_yield_g", u_liquid_g, 0.0, 100.0, "g"),
+        "liquid": by_liquid * within(u_liquid, u_liquid_g, 0.0, 100.0, "g"),
         "strength": by_strength * within("u_strength_pct", u_strength_pct, 0.0, 10.0, "% by mass"),
     }
     sensitivity = {
@@ -198,7 +196,8 @@ def extraction_shares(
         "strength_offset_pct": by_strength,
     }
     for bias, u in (biases or {}).items():
-        shares[one_of("biases", bias, BIASES)] = sensitivity[bias] * within(bias, u, 0.0, 10.0, "")
+        one_of("biases", bias, tuple(sensitivity))
+        shares[bias] = sensitivity[bias] * within(bias, u, 0.0, 10.0, "")
     if brix_gain:
         shares["brix_factor"] = extraction * steepness * within("u_brix_factor", brix_gain, 0.0, 1.0, "")
     return shares
