@@ -26,6 +26,11 @@ class Surroundings:
     def coffee_of(self, bag: dict | None) -> dict | None:
         return self.coffees.get(bag["coffee_id"]) if bag else None
 
+    def site_of_bag(self, bag: dict) -> str | None:
+        """Where a bag is: where it was last moved to, else where it arrived."""
+        moved = [event["to_site_id"] for event in self.events.get(bag["id"], []) if event["what"] == "moved"]
+        return next((site_id for site_id in reversed(moved) if site_id), bag["site_id"])
+
     def zone(self, site_id: str | None) -> str:
         return (self.sites.get(site_id) or {}).get("time_zone") or DEFAULT_ZONE
 

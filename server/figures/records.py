@@ -59,32 +59,21 @@ def one_shot(row: dict, around: Surroundings) -> dict:
 
 
 def bags_figures(session: Session, rows: dict[str, dict], now: dt.datetime) -> dict[str, dict]:
-    around = around_bags(session, rows)
-    return {record_id: one_bag(session, row, around, now) for record_id, row in rows.items()}
+    around, doses_g = around_bags(session, rows), queries.doses_since_weighed(session, rows)
+    return {i: one_bag(row, around, now, doses_g.get(i, 0.0)) for i, row in rows.items()}
 
 
-def one_bag(session: Session, row: dict, around: Surroundings, now: dt.datetime, daily_g: float | None = None) -> dict:
-    """A bag's figures at an instant."""
-    events = around.events.get(row["id"], [])
-    weighed = [
-        event["at_ms"] for event in events if event["what"] in ("weighed", "split") and event["mass_g"] is not None
-    ]
-    shots, dose_g = queries.doses_since(session, row["id"], max(weighed, default=0))
+def one_bag(row: dict, around: Surroundings, now: dt.datetime, logged_dose_g: float) -> dict:
+    """A bag's figures at an instant. `logged_dose_g`: what was dosed from it since it was last weighed."""
     coffee = around.coffee_of(row)
     return bag_figures(
         plain(row, BAG),
-        [plain(event, EVENT) for event in events],
+        [plain(event, EVENT) for event in around.events.get(row["id"], [])],
         coffee=plain(coffee, COFFEE) if coffee else None,
         now=now,
-        zone=around.zone(_site_of(row, events)),
-        logged_dose_g=dose_g,
-        daily_use_g=daily_g,
+        zone=around.zone(around.site_of_bag(row)),
+        logged_dose_g=logged_dose_g,
     )
-
-
-def _site_of(row: dict, events: list[dict]) -> str | None:
-    moved = [event["to_site_id"] for event in events if event["what"] == "moved" and event["to_site_id"]]
-    return moved[-1] if moved else row["site_id"]
 
 
 def waters_figures(session: Session, rows: dict[str, dict], now: dt.datetime) -> dict[str, dict]:

@@ -117,10 +117,21 @@ def latest(session: Session, kind: str, site_id: str) -> dict | None:
     return rows[0] if rows else None
 
 
-def doses_since(session: Session, bag_id: str, since_ms: int) -> float:
-    """Grams of dose that were logged from a bag since an instant."""
-    table = TABLES["shot"]
-    query = select(func.coalesce(func.sum(table.c.dose_g), 0.0)).where(
-        table.c.bag_id == bag_id, table.c.at_ms >= since_ms, table.c.complete, table.c.retracted.is_(False)
-    )
-    return session.execute(query).scalar_one()
+def doses_since_weighed(session: Session, bag_ids: Iterable[str]) -> dict[str, float]:
+    """Grams of dose logged from each of these bags since it was last weighed; from its first shot on if never."""
+    shots, events, wanted = TABLES["shot"], TABLES["bag_event"], sorted(bag_ids)
+    found: dict[str, float] = {}
+    for start in range(0, len(wanted), 400):
+        some = wanted[start : start + 400]
+        last = select(events.c.bag_id, func.max(events.c.at_ms).label("at_ms")).group_by(events.c.bag_id)
+        last = last.where(events.c.what == "weighed", events.c.mass_g.is_not(None), events.c.bag_id.in_(some))
+        last = last.where(events.c.complete, events.c.retracted.is_(False)).subquery()
+        query = (
+            select(shots.c.bag_id, func.sum(shots.c.dose_g))
+            .join(last, last.c.bag_id == shots.c.bag_id, isouter=True)
+            .where(shots.c.bag_id.in_(some), shots.c.complete, shots.c.retracted.is_(False))
+            .where(shots.c.at_ms >= func.coalesce(last.c.at_ms, 0))
+            .group_by(shots.c.bag_id)
+        )
+        found.update((bag_id, dose_g) for bag_id, dose_g in session.execute(query))
+    return found
