@@ -1,0 +1,77 @@
+/** What stays on every screen: the head with the state of the sync, the tabs, and the bar above them. */
+
+import { t } from '../words/index.js';
+import { html } from '../ui/html.js';
+import { show } from '../ui/list.js';
+import { mark } from '../ui/shapes.js';
+import { number } from '../ui/format.js';
+import { anyRunning, elapsed_s, runningBays } from './bays.js';
+import { bench } from './bench.js';
+import { paired } from './here.js';
+import { TABS } from './screens.js';
+import { syncWords } from './sync-words.js';
+
+/** @returns {{open: Function, paint: Function, refresh: Function}} */
+export function drawFrame(app) {
+  const parts = Object.fromEntries(['top', 'chip', 'strip', 'main', 'foot'].map((id) => [id, document.getElementById(id)]));
+  let screen = null;
+  let tab = 'pull';
+  let opened = 0;
+
+  function open({ mount, params, tab: ofTab, path }) {
+    screen?.unmount?.();
+    tab = ofTab;
+    const fresh = { top: document.createElement('div'), main: document.createElement('div'), bar: document.createElement('div') };
+    parts.top.replaceChildren(fresh.top);
+    parts.main.replaceChildren(fresh.main);
+    parts.main.scrollTop = 0;
+    document.body.dataset.screen = path.split('/')[1];
+    screen = mount(fresh, app, params);
+    screen.bar = fresh.bar;
+    paint();
+    opened += 1;
+    // A screen reader starts at the heading of what has just been opened; at the very first start it starts itself.
+    if (opened > 1) parts.top.querySelector('h1, a')?.focus({ preventScroll: true });
+  }
+
+  function paint() {
+    show(parts.chip, chip(syncWords(app.status.current, paired())));
+    show(parts.strip, [updateStrip(app), runningStrip(tab)]);
+    if (tab) show(parts.foot, tabs(tab));
+    else parts.foot.replaceChildren(screen.bar);
+    const heading = parts.top.querySelector('h1, b')?.textContent;
+    document.title = heading ? `${heading} · Evenpull` : 'Evenpull';
+  }
+
+  function refresh() {
+    screen?.update();
+    paint();
+  }
+
+  app.status.addEventListener('change', paint);
+  bench.addEventListener('change', paint);
+  return { open, paint, refresh };
+}
+
+function chip({ text, mark: name, tone, href }) {
+  return html`<a class="chip-state ${tone}" href=${href} role="status">${mark(name)}<span>${text}</span></a>`;
+}
+
+/** An update waits its turn: it is never offered while a shot runs. */
+function updateStrip(app) {
+  if (!app.updateReady || anyRunning()) return null;
+  return html`<div class="strip" data-key="update"><p>${t('update.ready')}</p>
+    <button type="button" class="ghost small" onclick=${() => app.applyUpdate()}>${t('update.now')}</button></div>`;
+}
+
+/** A shot that runs is never out of sight: one tap leads back to it. */
+function runningStrip(tab) {
+  if (tab === 'pull' || !anyRunning()) return null;
+  const since = runningBays().map((bay) => number(elapsed_s(bay), 0)).join(', ');
+  return html`<a class="strip" data-key="running" href="#/pull">${t('pull.running', { s: since })}</a>`;
+}
+
+function tabs(current) {
+  return html`<nav class="tabs" aria-label=${t('tabs')}>${TABS.map((name) => html`<a href="#/${name}"
+    aria-current=${name === current ? 'page' : false}>${t(`tab.${name}`)}</a>`)}</nav>`;
+}

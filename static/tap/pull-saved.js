@@ -1,0 +1,49 @@
+/** Pull, stopped and saved: the shot's figures, each of which can be set right with a tap, and the next start. */
+
+import { t } from '../words/index.js';
+import { clock, number } from '../ui/format.js';
+import { html } from '../ui/html.js';
+import { mark } from '../ui/shapes.js';
+import { adviceCard } from './advice-card.js';
+import { one } from './bench.js';
+import { laneStrip } from './lane-strip.js';
+import { startButtons } from './pull-ready.js';
+import { placeOf, ruler } from './ruler.js';
+import { endsRow, extractionText, shotFigures, tasteText } from './shot-parts.js';
+
+export function savedView({ groups, shots, showing, advice }, acts) {
+  const shot = shots.get(showing);
+  const { fields } = shot;
+  const recipe = one('recipe', fields.recipe_id)?.fields;
+  const place = placeOf(fields.time_s, recipe);
+  return html`<div class="pull saved">
+    ${laneStrip(acts.chooseLane)}
+    <div class="saved-head" role="status"><p>${mark('done')}${t('saved', { at: clock(fields.pulled_at) })}</p>
+      <button type="button" class="ghost small" onclick=${() => acts.takeBack(shot)}>${t('undo')}</button>
+      <button type="button" class="ghost small" onclick=${acts.putAway}>${t('put_away')}</button></div>
+    ${groups.length > 1 && switcher(groups, shots, showing, acts)}
+    <div class="time-block">
+      <p class="time stopped">${number(fields.time_s)}<small>s</small>
+        ${place && html`<span class="place-word ${place}">${t(`place.${place}`)}</span>`}</p>
+      ${ruler(recipe, fields.time_s, fields.first_drop_s)}
+    </div>
+    ${shotFigures(shot, acts.changed)}
+    ${endsRow(shot, acts.changed)}
+    <div class="pair">
+      <a class="ghost button" href="#/taste/${shot.id}">${tasteText(fields.taste) ?? t('taste')}</a>
+      <a class="ghost button" href="#/strength/${shot.id}">${extractionText(shot) ?? t('strength')}</a>
+    </div>
+    <div class="foot">
+      ${adviceCard(advice)}
+      ${startButtons(groups, acts)}
+    </div>
+  </div>`;
+}
+
+function switcher(groups, shots, showing, acts) {
+  return html`<div class="lanes" role="group" aria-label=${t('groups')}>
+    ${groups.filter((group) => shots.has(group)).map((group) => html`<button type="button"
+      aria-pressed=${String(group === showing)} onclick=${() => acts.look(group)}>
+      ${t(`group.${group}`)} ${number(shots.get(group).fields.time_s)} s</button>`)}
+  </div>`;
+}
