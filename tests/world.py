@@ -14,6 +14,18 @@ class Person:
     def __init__(self, app):
         self.app, self.http = app, app.test_client()
 
+    @classmethod
+    def signed_in(cls, app, name: str) -> "Person":
+        """A browser that signed in a while ago: checking a password is slow on purpose, and tested elsewhere."""
+        person = cls(app)
+        with app.app_context(), writing() as session:
+            token = access.new_session(session, access.manager_called(session, name), to_ms(person.now()), days=14)
+        person.http.set_cookie("evenpull_manager", token)
+        return person
+
+    def now(self) -> dt.datetime:
+        return self.app.extensions["evenpull"].clock()
+
     def sign_in(self, name: str, password: str) -> None:
         answer = self.http.post("/api/session", json={"name": name, "password": password})
         assert answer.status_code == 200, answer.json

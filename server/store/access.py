@@ -2,6 +2,7 @@
 
 import hashlib
 import secrets
+from functools import cache
 
 from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
@@ -14,8 +15,12 @@ from server.store.tables import Manager, ManagerSession, Pairing, Phone, SetupLi
 CODE_ALPHABET = "ABCDEFGHJKMNPQRSTVWXYZ23456789"
 CODE_LENGTH = 8
 MINUTE_MS, DAY_MS = 60_000, 86_400_000
-# Checked when the name is unknown, so that a wrong name takes as long as a wrong password.
-_NOBODY = generate_password_hash(secrets.token_hex(16))
+
+
+@cache
+def _nobody() -> str:
+    """Checked when the name is unknown, so that a wrong name takes as long as a wrong password."""
+    return generate_password_hash(secrets.token_hex(16))
 
 
 def hashed(token: str) -> str:
@@ -40,14 +45,23 @@ def use_setup_link(session: Session, token: str, now_ms: int) -> bool:
     return session.execute(delete(SetupLink).where(*mine)).rowcount == 1
 
 
+def manager_called(session: Session, name: str) -> Manager | None:
+    return session.execute(select(Manager).where(Manager.name == name)).scalar()
+
+
 def sign_in(session: Session, name: str, password: str, now_ms: int, days: int) -> str | None:
     """A new session's token, or None where name and password don't belong together."""
-    manager = session.execute(select(Manager).where(Manager.name == name)).scalar()
-    if not check_password_hash(manager.password_hash if manager else _NOBODY, password) or manager is None:
+    manager = manager_called(session, name)
+    if not check_password_hash(manager.password_hash if manager else _nobody(), password) or manager is None:
         return None
+    return new_session(session, manager, now_ms, days)
+
+
+def new_session(session: Session, manager: Manager, now_ms: int, days: int) -> str:
     token = secrets.token_urlsafe(32)
     session.execute(delete(ManagerSession).where(ManagerSession.expires_ms < now_ms))
-    session.add(ManagerSession(token_hash=hashed(token), manager_id=manager.id, expires_ms=now_ms + days * DAY_MS))
+    expires_ms = now_ms + days * DAY_MS
+    session.add(ManagerSession(token_hash=hashed(token), manager_id=manager.id, expires_ms=expires_ms))
     return token
 
 
