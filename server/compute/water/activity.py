@@ -48,7 +48,7 @@ def dielectric_constant(temp_c: float) -> float:
     Parameters
     ----------
     temp_c : float
-        Temperature, 0 to 140. [°C]
+        Temperature, 0 to 150. [°C]
 
     Returns
     -------
@@ -82,7 +82,7 @@ def debye_hueckel(temp_c: float) -> tuple[float, float]:
     Parameters
     ----------
     temp_c : float
-        Temperature, 0 to 140. [°C]
+        Temperature, 0 to 150. [°C]
 
     Returns
     -------

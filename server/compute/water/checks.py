@@ -162,7 +162,7 @@ def conductivity_us_cm(ions: dict[str, float]) -> float:
     Examples
     --------
     >>> round(conductivity_us_cm({"potassium": 390.98, "chloride": 354.5}))
-    1410
+    1408
     """
     millimoles = {name: amount / MASS_G_MOL[name] for name, amount in ions.items()}
     strength = sum(m * CHARGE[name] ** 2 for name, m in millimoles.items()) / 2000

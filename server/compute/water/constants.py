@@ -18,7 +18,7 @@ from server.compute.choices import one_of
 from server.compute.ranges import within
 from server.compute.steam import CRITICAL_DENSITY_KG_M3, CRITICAL_TEMP_K, LIQUID_DENSITY, ZERO_CELSIUS_K
 
-TEMP_RANGE_C = (0.0, 140.0)
+TEMP_RANGE_C = (0.0, 150.0)
 CALCITE_FITTED_C = (0.0, 90.0)  # PB measured between these; beyond, the expression is carried on
 GAS_CONSTANT_KJ = 8.314462618e-3  # kJ/(mol K), CODATA 2018
 KCAL_KJ = 4.184
@@ -69,7 +69,7 @@ def log_k(reaction: str, temp_c: float) -> float:
         One of `REACTIONS`: calcite or an acid as it comes apart, an ion pair as it forms, `water` as it
         splits.
     temp_c : float
-        Temperature, 0 to 140. [°C]
+        Temperature, 0 to 150. [°C]
 
     Returns
     -------
@@ -83,7 +83,7 @@ def log_k(reaction: str, temp_c: float) -> float:
 
     Notes
     -----
-    Source of each: the module's list. Calcite was measured between 0 and 90 °C; to 140 °C its expression is
+    Source of each: the module's list. Calcite was measured between 0 and 90 °C; to 150 °C its expression is
     carried on, which is uncertain by about 0.1.
 
     Examples
@@ -109,7 +109,7 @@ def water_density_kg_l(temp_c: float) -> float:
     Parameters
     ----------
     temp_c : float
-        Temperature, 0 to 140. [°C]
+        Temperature, 0 to 150. [°C]
 
     Returns
     -------

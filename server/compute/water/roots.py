@@ -44,7 +44,8 @@ def rising_root(curve: Callable[[float], tuple[float, float]], start: float) -> 
         value, slope = curve(point)
         step = -value / slope
         point += step
-        if step <= 1e-13 * abs(point):
+        # Newton squares the relative error: what is left after such a step is beyond rounding.
+        if step <= 1e-7 * abs(point):
             return point
     raise BadInput("water", NO_BALANCE)
 

@@ -84,7 +84,8 @@ def read_sample(fields: dict) -> Sample:
     known = {name: fields[name] for name in RANGES if fields.get(name) is not None}
     for of in ("hardness", "alkalinity"):
         if fields.get(of) is not None:
-            known[f"{of}_mg_l_caco3"] = _amount(fields[of], of)
+            name = f"{of}_mg_l_caco3"
+            known[name] = within(of, _amount(fields[of], of), *RANGES[name])
     return Sample(**known)
 
 

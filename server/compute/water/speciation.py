@@ -45,7 +45,7 @@ def as_sampled(totals: Totals, ph: float, temp_c: float) -> Solution:
     ph : float
         Measured at `temp_c`, 4 to 11. [-]
     temp_c : float
-        Temperature of the sample, 0 to 140. [°C]
+        Temperature of the sample, 0 to 150. [°C]
 
     Returns
     -------
@@ -85,7 +85,7 @@ def closed(totals: Totals, temp_c: float) -> Solution:
     totals : Totals
         With its carbon, from `as_sampled`. [mol/kg]
     temp_c : float
-        The new temperature, 0 to 140. [°C]
+        The new temperature, 0 to 150. [°C]
 
     Returns
     -------
@@ -119,7 +119,7 @@ def open_to_air(totals: Totals, temp_c: float, log_pco2: float = AIR_LOG_PCO2) -
     totals : Totals
         Its carbon is ignored. [mol/kg]
     temp_c : float
-        Temperature, 0 to 140. [°C]
+        Temperature, 0 to 150. [°C]
     log_pco2 : float
         Decimal logarithm of CO2's pressure, -6 to 0. [log10 atm]
 
@@ -153,7 +153,7 @@ def with_calcite(totals: Totals, temp_c: float, log_pco2: float | None = None) -
     totals : Totals
         With its carbon. [mol/kg]
     temp_c : float
-        Temperature, 0 to 140. [°C]
+        Temperature, 0 to 150. [°C]
     log_pco2 : float, optional
         If given, CO2 escapes to this pressure, -6 to 0; else the vessel is closed. [log10 atm]
 
@@ -234,7 +234,7 @@ def _settle(
         species = balance.molalities(amount)
         before, ionic_strength = (ionic_strength, sulphate), _ionic_strength(species)
         sulphate *= totals.sulphate / _all_sulphate(species) if totals.sulphate else 0.0
-        if abs(ionic_strength - before[0]) + abs(sulphate - before[1]) <= 1e-10:
+        if abs(ionic_strength - before[0]) + abs(sulphate - before[1]) <= 1e-8:
             return _solution(temp_c, near, balance, amount, species)
     raise BadInput("water", NO_BALANCE)
 
