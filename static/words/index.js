@@ -17,9 +17,12 @@ export function preferred(chosen, offered) {
   return short.find((code) => code in LANGUAGES) ?? 'en';
 }
 
-/** Loads a language. Numbers and dates follow the browser's region where the language agrees (de-CH, en-GB). */
-export async function speak(code, offered = []) {
-  words = (await import(`./${code}.js`)).default;
+/**
+ * Loads a language. Numbers and dates follow the browser's region where the language agrees (de-CH, en-GB).
+ * @param {(code: string) => Promise<{default: object}>} [load] where the words are; the manager's screen has its own
+ */
+export async function speak(code, offered = [], load = (name) => import(`./${name}.js`)) {
+  words = (await load(code)).default;
   language = code;
   region = offered.find((tag) => tag.toLowerCase().startsWith(code)) ?? code;
   plurals = new Intl.PluralRules(region);
