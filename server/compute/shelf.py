@@ -71,7 +71,7 @@ def bag_figures(
     >>> found["left_how"]
     'mass of 1000 g less 180 g of logged doses; shots that nobody logged are not in it'
     """
-    history = history_of(bag_events, now)
+    history = history_of(bag_events, instant("now", now))
     left_g, left_how = _left(bag, history, within("logged_dose_g", logged_dose_g, 0.0, 1e6, "g"))
     figures, doubts = dict.fromkeys(AGES), []
     try:
@@ -129,7 +129,7 @@ def bag_calendar(
     >>> ahead["changes"]
     [{'on': '2026-03-16', 'freshness': 'past_window'}]
     """
-    history = history_of(bag_events, now)
+    history = history_of(bag_events, instant("now", now))
     try:
         course = _course(bag, history, coffee, now, zone)
     except BadInput:
@@ -169,7 +169,7 @@ def counted_from(bag_events: Iterable[dict], now: str | dt.datetime) -> dt.datet
     >>> counted_from(weighed, "2026-03-11T08:00:00Z").isoformat()
     '2026-03-10T07:00:00+00:00'
     """
-    return history_of(bag_events, now).weighed_at
+    return history_of(bag_events, instant("now", now)).weighed_at
 
 
 def _course(bag: dict, history: History, coffee: dict | None, now: str | dt.datetime, zone: str) -> Course:
