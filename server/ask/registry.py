@@ -5,13 +5,17 @@ from importlib import import_module
 from server.ask.question import Question
 
 MODULES = (
+    "blend",
+    "cartridge",
     "cold_chain",
     "cost",
     "difference",
     "extraction",
     "freshness",
     "milk",
+    "minerals",
     "time_to_target",
+    "water",
 )
 
 

@@ -56,16 +56,9 @@ def complete(sample: Sample, calcium_share: float = CALCIUM_SHARE) -> Analysis |
     >>> round(kit.ions["calcium"], 1), len(kit.assumed)
     (30.0, 5)
     """
-    within("calcium_share", calcium_share, 0.0, 1.0, "")
-    assumed: list[str] = []
-    ions = ions_mg_l(sample)
-    if sample.alkalinity_mg_l_caco3 is None and sample.bicarbonate_mg_l is not None:
-        assumed.append("Alkalinity is all bicarbonate, as the label has it.")
-    if ions["calcium"] is None and sample.hardness_mg_l_caco3 is not None:
-        _split_hardness(ions, sample, calcium_share, assumed)
-    if ions["calcium"] is None or ions["bicarbonate"] is None:
+    ions, assumed = fill_ions(sample, calcium_share)
+    if ions is None:
         return None
-    _close_charges(ions, assumed)
     ph, temp_c = sample.ph, sample.temp_c
     if ph is None:
         ph = ASSUMED_PH
@@ -77,11 +70,55 @@ def complete(sample: Sample, calcium_share: float = CALCIUM_SHARE) -> Analysis |
     return Analysis(_totals(ions, water_kg_l), ph, temp_c, water_kg_l, ions, tuple(assumed))
 
 
+def fill_ions(
+    sample: Sample, calcium_share: float = CALCIUM_SHARE
+) -> tuple[dict[str, float] | None, list[str]]:
+    """All seven main ions, the missing ones filled, and each filling in words.
+
+    Parameters
+    ----------
+    sample : Sample
+        What was measured.
+    calcium_share : float
+        Of the hardness, when only that is known, 0 to 1. [mol/mol]
+
+    Returns
+    -------
+    tuple of dict of str to float, and list of str
+        The ions [mg/L], None as in `complete`; what was assumed.
+
+    Raises
+    ------
+    BadInput
+        When the share is out of range.
+
+    Notes
+    -----
+    Convention of this app, see `complete`.
+
+    Examples
+    --------
+    >>> fill_ions(Sample(hardness_mg_l_caco3=100.0))[0] is None
+    True
+    """
+    within("calcium_share", calcium_share, 0.0, 1.0, "")
+    assumed: list[str] = []
+    ions = ions_mg_l(sample)
+    if sample.alkalinity_mg_l_caco3 is None and sample.bicarbonate_mg_l is not None:
+        assumed.append("Alkalinity is all bicarbonate, as the label has it.")
+    if ions["calcium"] is None and sample.hardness_mg_l_caco3 is not None:
+        _split_hardness(ions, sample, calcium_share, assumed)
+    if ions["calcium"] is None or ions["bicarbonate"] is None:
+        return None, assumed
+    _close_charges(ions, assumed)
+    return ions, assumed
+
+
 def _split_hardness(ions: dict, sample: Sample, share: float, assumed: list[str]) -> None:
     for name, part in (("calcium", share), ("magnesium", 1.0 - share)):
         ions[name] = part * sample.hardness_mg_l_caco3 / HARDNESS_PER_MG[name]
     assumed.append(
-        f"{share:.0%} of the hardness is calcium ({ions['calcium']:.0f} mg/L), the rest magnesium."
+        f"{share:.0%} of the hardness is calcium ({ions['calcium']:.3g} mg/L), the rest magnesium."
     )
 
 
@@ -95,7 +132,7 @@ def _close_charges(ions: dict, assumed: list[str]) -> None:
         ions[name] = 0.0
     if filled:
         ions[filled] = abs(cations - anions) / abs(CHARGE[filled]) * MASS_G_MOL[filled]
-        assumed.append(f"{filled.capitalize()} {ions[filled]:.0f} mg/L, to close the charges: not measured.")
+        assumed.append(f"{filled.capitalize()} {ions[filled]:.3g} mg/L, to close the charges: not measured.")
     none = [name for name in missing if name != filled]
     if none:
         assumed.append(f"No {', '.join(none)}: not measured.")

@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from server.compute.choices import one_of
 from server.compute.errors import BadInput
 from server.compute.ranges import within
-from server.compute.water.units import EQUIVALENT_CACO3_G, mg_l_caco3
+from server.compute.water.sample import Sample, alkalinity_of, hardness_of
+from server.compute.water.units import EQUIVALENT_CACO3_G, GRAIN_MG, mg_l_caco3
+from server.compute.why import Why
 
 # What one unit of a maker's capacity takes up. [g as CaCO3]
 _CAPACITY_G_CACO3 = {
     "eq": EQUIVALENT_CACO3_G,
     "g_caco3": 1.0,
-    "grain": mg_l_caco3(1.0, "gpg") * 3.785411784 / 1000.0,
+    "grain": GRAIN_MG / 1000.0,
     "l_dh": mg_l_caco3(1.0, "dh") / 1000.0,  # litres times German degrees: 1000 L at 10 °dH are 10000
     "l_fh": mg_l_caco3(1.0, "fh") / 1000.0,
 }
@@ -181,3 +183,77 @@ def cartridge_life(
         days_left=days,
         spent_on=None if days is None or now is None else now + dt.timedelta(days=days),
     )
+
+
+def cartridge_plan(
+    capacity: float,
+    unit: str,
+    water: Sample | None,
+    litres_used: float,
+    litres_per_day: float | None = None,
+    now: dt.date | None = None,
+    removes: str | None = None,
+    bypass_share: float | None = None,
+) -> dict:
+    """A cartridge's life with all that a screen shows beside it.
+
+    Parameters
+    ----------
+    capacity : float
+        As in `capacity_litres`, above 0. [the unit named by `unit`]
+    unit : str
+        As in `capacity_litres`.
+    water : Sample or None
+        The water before the cartridge; not needed for unit `l`.
+    litres_used, litres_per_day : float
+        As in `cartridge_life`, at least 0. [L, L/day]
+    now : datetime.date, optional
+        The day from which to count.
+    removes : str, optional
+        As in `load_mg_l_caco3`; hardness is assumed.
+    bypass_share : float, optional
+        As in `load_mg_l_caco3`, 0 to 0.95; 0 is assumed. [L/L]
+
+    Returns
+    -------
+    dict
+        The fields of the question `cartridge`.
+
+    Raises
+    ------
+    BadInput
+        When a value is missing or out of range.
+
+    Notes
+    -----
+    Definition: capacity over load.
+
+    Examples
+    --------
+    >>> plan = cartridge_plan(1.2, "eq", Sample(hardness_mg_l_caco3=200.0), 400.0)
+    >>> plan["litres_left"], plan["doubts"]
+    (0.0, ['The cartridge is overdue by 100 L: what comes through is hard.'])
+    """
+    assumed = []
+    if unit != "l" and removes is None:
+        assumed.append("The cartridge takes all hardness, not only carbonate hardness: its leaflet says.")
+    if unit != "l" and bypass_share is None:
+        assumed.append("No water goes around the resin (bypass 0).")
+    load = None
+    if unit != "l":
+        known = water or Sample()
+        load = load_mg_l_caco3(
+            hardness_of(known), alkalinity_of(known), removes or REMOVES[0], bypass_share or 0.0
+        )
+    life = cartridge_life(capacity_litres(capacity, unit, load), litres_used, litres_per_day, now)
+    over = litres_used - life.litres_total
+    inputs = {"capacity": capacity, "unit": unit, "load_mg_l_caco3": load, "litres_used": litres_used}
+    return {
+        **vars(life),
+        "load_mg_l_caco3": load,
+        "assumed": assumed,
+        "doubts": [f"The cartridge is overdue by {over:.0f} L: what comes through is hard."]
+        if over > 0
+        else [],
+        "why": [Why("litres_left", "capacity / load - litres_used", inputs, "definition", tuple(assumed))],
+    }

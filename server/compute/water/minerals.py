@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from server.compute.choices import one_of
 from server.compute.errors import BadInput
 from server.compute.ranges import within
-from server.compute.water.checks import ions_mg_l
+from server.compute.water.analysis import fill_ions
 from server.compute.water.ions import CALCITE_G_MOL, EQUIVALENT_CACO3_G, MASS_G_MOL, molar_mass_g_mol
-from server.compute.water.sample import RANGES, Sample, alkalinity_of, cation_of
+from server.compute.water.sample import RANGES, Sample
+from server.compute.why import Why
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,7 @@ CAUTIONS = (
     "Dissolve fully before use; gypsum takes hours. Never put dry salts into a machine.",
     "Ask the machine's maker before feeding water that you made: chloride corrodes, hardness scales.",
 )
+LEAST_WEIGHED_G = 0.1  # on a scale of 0.01 g: common practice, no source
 _MG_PER_MMOL_CACO3 = {"magnesium": CALCITE_G_MOL, "calcium": CALCITE_G_MOL, "bicarbonate": EQUIVALENT_CACO3_G}
 _SAID = {"magnesium": "magnesium", "calcium": "calcium", "bicarbonate": "alkalinity"}
 
@@ -127,7 +129,8 @@ def recipe(
     salts : list of str
         The jars at hand, from `SALTS`. Several that give the same ion share it equally, by moles.
     start : Sample, optional
-        The water to begin with; without it, pure water. Its hardness and alkalinity must be known.
+        The water to begin with; without it, pure water. Its hardness and alkalinity must be known; what else
+        is missing is filled as in `analysis.complete`.
 
     Returns
     -------
@@ -160,7 +163,7 @@ def recipe(
         "calcium": (1.0 - magnesium_share) * hardness_mg_l_caco3,
         "bicarbonate": alkalinity_mg_l_caco3,
     }
-    ions = _starting_ions(start)
+    ions = dict(_starting_ions(start)[0])
     grams = dict.fromkeys(names, 0.0)
     for ion, amount in wanted.items():
         for name, mg_l in _shares(
@@ -171,6 +174,79 @@ def recipe(
         for ion, mg_l in dissolved_mg_l(name, mass * 1000.0 / litres).items():
             ions[ion] += mg_l
     return grams, ions
+
+
+def mineral_plan(
+    hardness_mg_l_caco3: float,
+    alkalinity_mg_l_caco3: float,
+    magnesium_share: float | None,
+    litres: float,
+    salts: list[str],
+    start: Sample | None = None,
+) -> dict:
+    """The recipe with all that a screen shows beside it.
+
+    Parameters
+    ----------
+    hardness_mg_l_caco3, alkalinity_mg_l_caco3 : float
+        As in `recipe`, at least 0. [mg/L as CaCO3]
+    magnesium_share : float or None
+        As in `recipe`, 0 to 1. [mol/mol]
+    litres : float
+        As in `recipe`, above 0. [L]
+    salts : list of str
+        As in `recipe`.
+    start : Sample, optional
+        As in `recipe`.
+
+    Returns
+    -------
+    dict
+        The fields of the question `minerals`, but for its cautions.
+
+    Raises
+    ------
+    BadInput
+        As `recipe` does.
+
+    Notes
+    -----
+    Identity of mass, see `recipe`. That 0.1 g is the least to weigh with a 0.01 g scale: common practice, no
+    source.
+
+    Examples
+    --------
+    >>> mineral_plan(80.0, 40.0, 1.0, 1.0, ["MgSO4.7H2O", "NaHCO3"])["doubts"]
+    ['NaHCO3: 0.067 g is too little to weigh well, make more litres or a concentrate.']
+    """
+    grams, ions = recipe(hardness_mg_l_caco3, alkalinity_mg_l_caco3, magnesium_share, litres, salts, start)
+    hard = {name: ions[name] / MASS_G_MOL[name] * CALCITE_G_MOL for name in ("calcium", "magnesium")}
+    hardness = sum(hard.values())
+    return {
+        "grams": grams,
+        "mg_per_litre": {name: mass * 1000.0 / litres for name, mass in grams.items()},
+        "salts": {name: SALTS[name].words for name in grams},
+        "ions": {f"{name}_mg_l": amount for name, amount in ions.items()},
+        "hardness_mg_l_caco3": hardness,
+        "alkalinity_mg_l_caco3": ions["bicarbonate"] / MASS_G_MOL["bicarbonate"] * EQUIVALENT_CACO3_G,
+        "magnesium_share": hard["magnesium"] / hardness if hardness else None,
+        "assumed": _starting_ions(start)[1],
+        "doubts": [
+            f"{name}: {mass:.3f} g is too little to weigh well, make more litres or a concentrate."
+            for name, mass in grams.items()
+            if 0.0 < mass < LEAST_WEIGHED_G
+        ],
+        "why": [_why(name, mass, litres) for name, mass in grams.items()],
+    }
+
+
+def _why(name: str, grams: float, litres: float) -> Why:
+    return Why(
+        f"grams.{name}",
+        "mmol/L of its ion that is wanted and not yet there x formula_mass_g_mol x litres / 1000",
+        {"formula_mass_g_mol": molar_mass_g_mol(name), "mg_l": grams * 1000.0 / litres, "litres": litres},
+        "identity of mass; atomic weights: CIAAW 2021, doi:10.1515/pac-2019-0603",
+    )
 
 
 def _magnesium_share(told: float | None, names: list[str]) -> float:
@@ -184,19 +260,15 @@ def _magnesium_share(told: float | None, names: list[str]) -> float:
     return 1.0 if "magnesium" in given else 0.0
 
 
-def _starting_ions(start: Sample | None) -> dict[str, float]:
+def _starting_ions(start: Sample | None) -> tuple[dict[str, float], list[str]]:
     if start is None:
-        return dict.fromkeys(MASS_G_MOL, 0.0)
-    for name in ("calcium", "magnesium"):
-        if cation_of(start, name) is None:
-            raise BadInput(
-                "start", f"{name} isn't known of the water you start from: measure it, or start from pure"
-            )
-    if alkalinity_of(start) is None:
+        return dict.fromkeys(MASS_G_MOL, 0.0), []
+    ions, assumed = fill_ions(start)
+    if ions is None:
         raise BadInput(
-            "start", "alkalinity isn't known of the water you start from: measure it, or start from pure"
+            "start", "needs a hardness (or calcium) and an alkalinity: measure it, or start from pure"
         )
-    return {name: amount or 0.0 for name, amount in ions_mg_l(start).items()}
+    return ions, assumed
 
 
 def _shares(ion: str, millimoles: float, names: list[str]) -> dict[str, float]:

@@ -5,7 +5,7 @@ import math
 from server.compute.errors import BadInput
 from server.compute.water.ions import CALCITE_G_MOL, EQUIVALENT_CACO3_G, MASS_G_MOL, molar_mass_g_mol
 
-_GRAIN_MG = 64.79891  # international yard and pound agreement, 1959: exact
+GRAIN_MG = 64.79891  # international yard and pound agreement, 1959: exact
 _US_GALLON_L = 3.785411784  # exact
 _IMPERIAL_GALLON_L = 4.54609  # exact
 
@@ -13,8 +13,8 @@ _AS_CACO3 = {
     "mg_l_caco3": 1.0,
     "dh": 10.0 * CALCITE_G_MOL / molar_mass_g_mol("CaO"),  # German degree: 10 mg/L of CaO
     "fh": 10.0,  # French degree: 10 mg/L of CaCO3
-    "clark": _GRAIN_MG / _IMPERIAL_GALLON_L,  # English degree: a grain of CaCO3 per imperial gallon
-    "gpg": _GRAIN_MG / _US_GALLON_L,  # grain of CaCO3 per US gallon
+    "clark": GRAIN_MG / _IMPERIAL_GALLON_L,  # English degree: a grain of CaCO3 per imperial gallon
+    "gpg": GRAIN_MG / _US_GALLON_L,  # grain of CaCO3 per US gallon
     "meq_l": EQUIVALENT_CACO3_G,
 }
 # A millimole means two things. Of hardness it is Ca + Mg, each worth one CaCO3; of alkalinity it is the acid
