@@ -40,9 +40,9 @@ function facts(groups, acts) {
     ${fact(t('recipe'), recipeText(laneRecipe()?.fields), '#/pull/recipe')}
     ${fact(t('setting'), setting === undefined ? t('setting.none') : short(setting), '#/pull/setting')}
     ${fact(t('hands'), nameOf('person', personId()) || t('hands.none'), '#/pull/hands')}
-    ${groups.map((group) => factButton(
-      groups.length > 1 ? t('time_from_machine.of', { group: t(`group.${group}`) }) : t('time_from_machine'),
-      t('type_it'), () => acts.typeTime(group)))}
+    ${groups.length === 1 ? factButton(t('time_from_machine'), t('type_it'), () => acts.typeTime(groups[0]))
+      : html`<div class="fact"><span>${t('time_from_machine')}</span>${groups.map((group) => html`<button type="button"
+        class="chip" onclick=${() => acts.typeTime(group)}>${t(`group.${group}`)}</button>`)}</div>`}
   </div>`;
 }
 
@@ -66,7 +66,7 @@ function stoppedStrip(groups, shots, acts) {
 }
 
 export function startButtons(groups, acts) {
-  return html`<div class="goes">${groups.map((group) => html`<button type="button" class="go" data-start=${group}
+  return html`<div class="goes ${groups.length > 1 ? 'many' : ''}">${groups.map((group) => html`<button type="button" class="go" data-start=${group}
     onclick=${() => acts.start(group)}>${groups.length > 1 ? t('start.of', { group: t(`group.${group}`) }) : t('start')}
     </button>`)}</div>`;
 }

@@ -18,13 +18,13 @@ export function savedView({ groups, shots, showing, advice }, acts) {
   const place = placeOf(fields.time_s, recipe);
   return html`<div class="pull saved">
     ${laneStrip(acts.chooseLane)}
-    <div class="saved-head" role="status"><p>${mark('done')}${t('saved', { at: clock(fields.pulled_at) })}</p>
+    <div class="saved-head">${groups.length > 1 ? switcher(groups, shots, showing, acts) : savedWord(fields)}
       <button type="button" class="ghost small" onclick=${() => acts.takeBack(shot)}>${t('undo')}</button>
       <button type="button" class="ghost small" onclick=${acts.putAway}>${t('put_away')}</button></div>
-    ${groups.length > 1 && switcher(groups, shots, showing, acts)}
     <div class="time-block">
-      <p class="time stopped">${number(fields.time_s)}<small>s</small>
-        ${place && html`<span class="place-word ${place}">${t(`place.${place}`)}</span>`}</p>
+      <div class="time-row"><p class="time stopped">${number(fields.time_s)}<small>s</small></p>
+        <div>${place && html`<p class="place-word ${place}">${t(`place.${place}`)}</p>`}
+          ${groups.length > 1 && savedWord(fields)}</div></div>
       ${ruler(recipe, fields.time_s, fields.first_drop_s)}
     </div>
     ${shotFigures(shot, acts.changed)}
@@ -40,10 +40,14 @@ export function savedView({ groups, shots, showing, advice }, acts) {
   </div>`;
 }
 
+function savedWord({ pulled_at }) {
+  return html`<p class="saved-word" role="status">${mark('done')}${t('saved', { at: clock(pulled_at) })}</p>`;
+}
+
 function switcher(groups, shots, showing, acts) {
-  return html`<div class="lanes" role="group" aria-label=${t('groups')}>
-    ${groups.filter((group) => shots.has(group)).map((group) => html`<button type="button"
+  return html`<div class="switcher" role="group" aria-label=${t('groups')}>
+    ${groups.filter((group) => shots.has(group)).map((group) => html`<button type="button" class="pick"
       aria-pressed=${String(group === showing)} onclick=${() => acts.look(group)}>
-      ${t(`group.${group}`)} ${number(shots.get(group).fields.time_s)} s</button>`)}
+      ${t(`group.${group}`)} ${number(shots.get(group).fields.time_s)}</button>`)}
   </div>`;
 }

@@ -18,7 +18,7 @@ export function mount(place, app, { kind }) {
     show(place.main, html`<div class="low page"><nav>
       ${all(kind).length === 0 && html`<p>${t('setup.none_yet')}</p>`}
       ${all(kind).map((one) => html`<a class="row" data-key=${one.id} href=${`#/setup/${kind}/${one.id}`}>
-        <span>${one.fields.name}</span>${one.waiting && html`<span class="state">${mark('phone')}<span class="unseen">${
+        <span>${one.fields.name}</span>${one.waiting && html`<span class="state">${mark('waiting')}<span class="unseen">${
           t('on_this_phone')}</span></span>`}</a>`)}</nav></div>`);
     // Sites are made by the manager, who then pairs phones to them; here their facts are only set right.
     show(place.bar, backBar('#/setup', kind === 'site' ? null : { label: t('add'), onclick: () => app.go(`#/setup/${kind}/new`) }));

@@ -2,7 +2,7 @@
 
 import { changes } from '../outbox/changes.js';
 import { t } from '../words/index.js';
-import { dayAndMonth, localDate, noonOf } from '../ui/format.js';
+import { dayAndMonth, dayAndMonthShort, localDate, noonOf } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { bagsInUse, conditionOf, nameOf } from './bench.js';
@@ -18,7 +18,7 @@ export function mount(place) {
   function update() {
     const bags = byFirstToLeave(bagsInUse());
     show(place.top, heading(t('tab.shelf'), site()?.fields.name));
-    show(place.main, html`<div class="page">
+    show(place.main, html`<div class="page footed">
       ${bags.length === 0 ? html`<p>${t('shelf.none')}</p>` : lanes(bags)}
       <p class="soft">${t('shelf.key')}</p>
       <div class="foot"><a class="go button" href="#/bag/new">${t('bag.arrived')}</a></div>
@@ -59,8 +59,8 @@ function at(day) {
 function axis(today) {
   const date = (day) => new Date(noonOf(today).getTime() + day * 86_400_000);
   return html`<div class="axis" aria-hidden="true">
-    ${[-7, 0, 10, 20, 30].map((day) => html`<span class=${day === 0 ? 'now' : ''} style=${{ left: at(day) }}>${
-      day === 0 ? t('today') : dayAndMonth(date(day))}</span>`)}</div>`;
+    ${[-BEFORE, 0, 16, AFTER].map((day) => html`<span class=${day === 0 ? 'now' : ''} style=${{ left: at(day) }}>${
+      day === 0 ? t('today') : dayAndMonthShort(date(day))}</span>`)}</div>`;
 }
 
 function span(bag, today) {

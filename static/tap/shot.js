@@ -1,7 +1,7 @@
 /** One shot: open, correct, withdraw, and who said what when. */
 
 import { figuresOf, historyOf, record } from '../outbox/records.js';
-import { t } from '../words/index.js';
+import { has, t } from '../words/index.js';
 import { clock, dayAndClock, dayAndMonth, number, short } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
@@ -36,10 +36,9 @@ export function mount(place, app, { id }) {
       ${computed(figures)}
       <h2>${t('history')}</h2>
       <ul class="plain history">${history.map(historyRow)}</ul>
+      ${!shot.retracted && html`<button type="button" class="ghost" onclick=${() => withdraw(shot)}>${t('shot.withdraw')}</button>`}
     </div>`);
-    return show(place.bar, backBar('#/today', shot.retracted
-      ? { label: t('shot.bring_back'), onclick: () => bring(shot) }
-      : { label: t('shot.withdraw'), onclick: () => withdraw(shot) }));
+    return show(place.bar, backBar('#/today', shot.retracted && { label: t('shot.bring_back'), onclick: () => bring(shot) }));
   }
 
   async function withdraw(shot) {
@@ -63,7 +62,7 @@ function facts({ fields }) {
     [t('recipe'), recipe && recipeText(recipe)],
     [t('grinder'), [nameOf('grinder', fields.grinder_id), fields.setting !== undefined && short(fields.setting)].filter(Boolean).join(', ')],
     [t('hands'), nameOf('person', fields.person_id)],
-    [t('groups'), fields.group && t(`group.${fields.group}`)],
+    [t('groups'), fields.group && (has(`group.${fields.group}`) ? t(`group.${fields.group}`) : fields.group)],
   ].filter(([, value]) => value);
   return html`<dl class="lines">${lines.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>`;
 }
@@ -75,7 +74,7 @@ function note(shot, update) {
     await update();
   };
   return html`<label class="field"><span>${t('note')}</span><textarea rows="2" maxlength="500"
-    onchange=${keep}>${shot.fields.note ?? ''}</textarea></label>`;
+    onchange=${keep} value=${shot.fields.note ?? ''}></textarea></label>`;
 }
 
 const SHOWN = { time_to_target_s: 's', flow_g_s: 'g/s', extraction_pct: '%', rest_days: '' };

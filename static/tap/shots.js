@@ -40,7 +40,8 @@ export async function saveTyped(recordId, group, time_s, fields) {
 }
 
 function timeAndPlace(startedMs, group) {
-  return { pulled_at: localIso(startedMs), site_id: siteId(), group, fate: 'served' };
+  // A machine with one group has nothing to tell apart.
+  return { pulled_at: localIso(startedMs), site_id: siteId(), group: group === 'one' ? undefined : group, fate: 'served' };
 }
 
 async function saveShot(record_id, fields) {

@@ -47,7 +47,7 @@ export function mount(place, app, { id }) {
     show(place.top, heading(t('strength'), t('strength.under')));
     show(place.main, html`<div class="low page">
       ${caution('caution.cool_sample')}
-      <p class="result">${extractionText(shot) ?? '–'}</p>
+      ${extractionText(shot) && html`<p class="result">${extractionText(shot)}</p>`}
       <p class="soft">${needed(shot)}</p>
       ${shotFigures(shot, changed)}
       <div class="lanes" role="group" aria-label=${t('strength.scale')}>

@@ -24,7 +24,7 @@ export function mount(place, app, { back = '0' }) {
     const tallies = (await recordsOf('tally')).filter(({ fields }) =>
       Date.parse(fields.to) > from.getTime() && Date.parse(fields.from) < to.getTime());
     show(place.top, heading(daysBack === 0 ? t('tab.today') : dayAndMonth(from), site()?.fields.name));
-    show(place.main, html`<div class="page">
+    show(place.main, html`<div class="page footed">
       ${summary(shots, tallies)}
       ${shots.length > 1 && chart(shots)}
       ${shots.length === 0 && html`<p>${t('today.none')}</p>`}
@@ -75,13 +75,13 @@ function shotRow(shot) {
   const end = endOf(shot);
   const recipe = one('recipe', fields.recipe_id)?.fields;
   const where = placeOf(fields.time_s, recipe);
-  const words = [nameOf('coffee', coffeeOfBag(fields.bag_id)?.id), nameOf('person', fields.person_id),
+  const words = [ratioText(ratio(fields.yield_g, fields.dose_g)), nameOf('coffee', coffeeOfBag(fields.bag_id)?.id), nameOf('person', fields.person_id),
     fields.fault ? t(`fault.${fields.fault}`) : end !== 'served' && t(`end.${end}`)].filter(Boolean).join(', ');
   return html`<li data-key=${shot.id}><a class="shot" href="#/shot/${shot.id}">
-    <span class="at">${clock(fields.pulled_at)}${shot.waiting && html`<span class="state">${mark('phone')}<span
+    <span class="at">${clock(fields.pulled_at)}${shot.waiting && html`<span class="state">${mark('waiting')}<span
       class="unseen">${t('on_this_phone')}</span></span>`}</span>
     <span class="what"><b>${number(fields.time_s)} s</b>
-      <span>${number(fields.dose_g)} : ${number(fields.yield_g)} g, ${ratioText(ratio(fields.yield_g, fields.dose_g))}</span>
+      <span>${t('shot.masses', { dose: number(fields.dose_g), yield: number(fields.yield_g) })}</span>
       <small>${words}</small></span>
     <span class="tag-state ${where === 'in' ? 'ok' : ''}">${where && t(`place.${where}`)}</span></a></li>`;
 }

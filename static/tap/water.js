@@ -18,7 +18,7 @@ export function mount(place) {
     const last = samples[samples.length - 1];
     const figures = last && ((await figuresOf(last.id)) ?? (part?.water?.id === last.id ? part.figures : undefined));
     show(place.top, heading(t('tab.water'), site()?.fields.name));
-    show(place.main, html`<div class="page">
+    show(place.main, html`<div class="page footed">
       ${last ? lastSample(last, figures) : html`<p>${t('water.none')}</p>`}
       ${samples.length > 1 && html`<h2>${t('water.samples')}</h2>`}
       <ul class="plain quiet">${samples.slice(-SHOWN, -1).reverse().map((sample) => html`<li data-key=${sample.id}>

@@ -62,11 +62,11 @@ function inputField(field, texts, wrong, oninput) {
   const shared = { id: `f-${name}`, about: note ? `n-${name}` : false, bad: wrong[name] ? 'true' : false };
   const input = kind === 'note'
     ? html`<textarea id=${shared.id} rows="3" maxlength=${most ?? 500} oninput=${typed} aria-describedby=${shared.about}
-        aria-invalid=${shared.bad}>${texts[name]}</textarea>`
+        aria-invalid=${shared.bad} value=${texts[name]}></textarea>`
     : html`<input id=${shared.id} name=${name} value=${texts[name]} type=${kind === 'date' || kind === 'time' ? kind : 'text'}
         inputmode=${kind === 'number' ? 'decimal' : false} maxlength=${most ?? 80} autocomplete="off" oninput=${typed}
         required=${Boolean(need)} aria-describedby=${shared.about} aria-invalid=${shared.bad}>`;
-  return html`<div class="field" data-key=${name}><label for=${shared.id}>${label}${unit && html` <small>${unit}</small>`}</label>
+  return html`<div class="field" data-key=${name}><label for=${shared.id}>${label} ${unit && html`<small>${unit}</small>`}</label>
     ${input}${note && html`<p id=${`n-${name}`} class=${wrong[name] ? 'bad' : 'soft'}>${note}</p>`}</div>`;
 }
 

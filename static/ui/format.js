@@ -34,7 +34,8 @@ export function short(value, digits = 2) {
 
 /** A brew ratio as the trade writes it: 1 : 2.17. */
 export function ratioText(ratio) {
-  return Number.isFinite(ratio) ? `1 : ${number(ratio, 2)}` : '1 : –';
+  // No line ever breaks inside it.
+  return `1\u00a0:\u00a0${number(ratio, 2)}`;
 }
 
 export function clock(iso) {
@@ -45,8 +46,9 @@ export function dayAndMonth(iso) {
   return dates({ day: 'numeric', month: 'short' }).format(new Date(iso));
 }
 
-export function weekday(iso) {
-  return dates({ weekday: 'short' }).format(new Date(iso));
+/** As short as the language has it: for the axis of a chart. */
+export function dayAndMonthShort(iso) {
+  return dates({ day: 'numeric', month: 'numeric' }).format(new Date(iso));
 }
 
 export function dayAndClock(iso) {

@@ -11,6 +11,8 @@
 const recipes = new WeakMap();
 const HOLE = /h0le(\d+);/g;
 const ONE_HOLE = /^h0le(\d+);$/;
+// HTML lowers the names of attributes it doesn't know, and a hole's name is one; SVG minds the case.
+const SVG_NAMES = { viewbox: 'viewBox', preserveaspectratio: 'preserveAspectRatio' };
 
 /** Handlers live beside the node, so that ui/list.js can hand new ones to a node that stays. */
 export const handlersOf = new WeakMap();
@@ -38,8 +40,9 @@ function templateOf(strings, insideSvg) {
     const inTag = markup.lastIndexOf('<') > markup.lastIndexOf('>');
     // Under another name until it is filled: the security policy reports an onclick or style attribute however
     // short its life, and an SVG path complains of a `d` that isn't one.
-    if (inTag) markup = `${markup.replace(/([\w-]+)=$/, 'data-h0le-$1=')}h0le${i - 1};`;
-    else markup += `<!--h0le${i - 1};-->`;
+    const bare = inTag && /([\w-]+)=$/.test(markup);
+    if (bare) markup = `${markup.replace(/([\w-]+)=$/, 'data-h0le-$1=')}"h0le${i - 1};"`;
+    else markup += inTag ? `h0le${i - 1};` : `<!--h0le${i - 1};-->`;
     markup += strings[i];
   }
   const template = document.createElement('template');
@@ -64,7 +67,8 @@ function fill(node, values) {
     const whole = ONE_HOLE.exec(value);
     if (whole) {
       node.removeAttribute(name);
-      setAttribute(node, name.replace('data-h0le-', ''), values[whole[1]]);
+      const plain = name.replace('data-h0le-', '');
+      setAttribute(node, SVG_NAMES[plain] ?? plain, values[whole[1]]);
     } else if (value.includes('h0le')) {
       node.setAttribute(name, value.replace(HOLE, (_, i) => values[i] ?? ''));
     }
@@ -83,6 +87,7 @@ function setAttribute(node, name, value) {
   // The content security policy refuses style attributes; the object model is allowed.
   else if (name === 'style') for (const [key, text] of Object.entries(value)) node.style.setProperty(key, text);
   else node.setAttribute(name, value === true ? '' : value);
+  if (name === 'value' && node.nodeName === 'TEXTAREA') node.textContent = value;
 }
 
 function on(node, type, handler) {

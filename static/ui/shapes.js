@@ -13,7 +13,6 @@ const MARKS = {
   unsure: () => svg`<path d="M4 12h16" stroke="currentColor" stroke-width="4"/>`,
   look: () => svg`<path d="M12 3l10 18H2z" fill="currentColor"/>`,
   frozen: () => svg`<path d="M12 2v20M3.5 7l17 10M3.5 17l17-10" stroke="currentColor" stroke-width="3"/>`,
-  phone: () => svg`<path d="M8 2h8v20H8z" fill="none" stroke="currentColor" stroke-width="2.5"/>`,
   sunk: () => svg`<path d="M5 5l14 14M19 5L5 19" stroke="currentColor" stroke-width="4"/>`,
 };
 

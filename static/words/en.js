@@ -59,7 +59,6 @@ export default {
   'hands': 'Hands',
   'hands.none': 'nobody yet',
   'time_from_machine': 'Time off the machine',
-  'time_from_machine.of': 'Time off the machine, {group}',
   'type_it': 'type it',
   'first_drop': 'First drop',
   'first_drop.how': { one: 'tap here, after {n} second', other: 'tap here, after {n} seconds' },
@@ -95,7 +94,7 @@ export default {
   'end.practice': 'Practice',
   'end.warm_up': 'Warm-up',
   'fault': 'Fault',
-  'fault.under': 'It then says nothing about the grind',
+  'fault.under': 'says nothing about grind',
   'fault.channelling': 'Channelling',
   'fault.channelling.what': 'water found a way round',
   'fault.spill': 'Spill',
@@ -111,7 +110,7 @@ export default {
 
   // taste, strength
   'taste': 'Taste',
-  'taste.against': 'Against what this coffee should be',
+  'taste.against': 'against what is wanted',
   'taste.right': 'Right',
   'taste.right.what': 'as it should be, nothing to move',
   'taste.acidity': 'Acidity',
@@ -226,6 +225,7 @@ export default {
   'shot.bring_back': 'Bring back',
   'shot.clash': 'Changed by two people: {fields}',
   'shot.no_figures': 'The server works the rest out when it has this shot.',
+  'shot.masses': '{dose} in, {yield} out',
   'shot.withdraw': 'Withdraw',
   'shot.withdrawn': 'Withdrawn',
   'figure.time_to_target_s': 'Time to target',
@@ -258,6 +258,7 @@ export default {
   'bag.pull': 'Pull from it',
   'bag.roasted': 'roasted',
   'bag.roasted_on': 'Roasted on',
+  'bag.roasted_ago': 'That is',
   'bag.roasted_ahead': 'Lies in the future: check the date.',
   'bag.weight': 'What the bag holds now',
   'bag.window': 'Window',
@@ -312,7 +313,7 @@ export default {
   'drops.n': { one: '{n} drop', other: '{n} drops' },
   'drops.per_drop': 'One drop is',
   'drops.unit': 'Another unit',
-  'drops.until': 'Count until the colour turns',
+  'drops.until': 'until the colour turns',
   'drops.which': 'Which test',
 
   // set-up
