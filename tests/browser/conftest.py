@@ -3,17 +3,10 @@
 import pytest
 from playwright.sync_api import sync_playwright
 
+from tests.bar import Bar
 from tests.browser.files import FileServer
 from tests.browser.find_browser import FLAGS, find_browser
-
-PHONE = {
-    "viewport": {"width": 390, "height": 844},
-    "has_touch": True,
-    "is_mobile": True,
-    "device_scale_factor": 2,
-    "locale": "en-GB",
-    "timezone_id": "Europe/London",
-}
+from tests.browser.phones import PHONE, Phone
 
 
 def pytest_collection_modifyitems(items):
@@ -61,3 +54,27 @@ def page(phone, files):
     opened = phone.new_page()
     opened.goto(f"{files.url}/outbox/version.js")
     yield opened
+
+
+@pytest.fixture
+def bar(tmp_path):
+    """A real server with an empty store."""
+    with Bar(tmp_path) as running:
+        yield running
+
+
+@pytest.fixture
+def make_phone(browser, bar):
+    """Makes phones that are paired to the bar, or not (`paired=False`)."""
+    made = []
+
+    def make(paired=True, site_id=None, **options):
+        phone = Phone(browser, bar, **options)
+        made.append(phone)
+        if paired:
+            phone.pair(site_id)
+        return phone
+
+    yield make
+    for phone in made:
+        phone.context.close()

@@ -2,6 +2,8 @@
 
 import json
 
+from tests.browser.phones import STORED
+
 SHOT = {
     "kind": "shot",
     "fields": {"dose_g": 18.6, "yield_g": 40.2, "time_s": 27, "pulled_at": "2026-03-02T08:15:00+01:00"},
@@ -11,15 +13,6 @@ SAVE = """async (changes) => {
   const { save } = await import('/outbox/save.js');
   return save(changes);
 }"""
-
-STORED = """(store) => new Promise((resolve, reject) => {
-  const opening = indexedDB.open('evenpull');
-  opening.onerror = () => reject(opening.error);
-  opening.onsuccess = () => {
-    const asking = opening.result.transaction(store).objectStore(store).getAll();
-    asking.onsuccess = () => { opening.result.close(); resolve(asking.result); };
-  };
-})"""
 
 
 def saved(page, *changes):

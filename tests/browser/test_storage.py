@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import PHONE
 from tests.browser.find_browser import FLAGS
+from tests.browser.phones import PHONE
 from tests.browser.test_outbox import SHOT, saved, stored
 
 SAVE_AND_TELL = """async (changes) => {
