@@ -1,13 +1,14 @@
 /** Wires the parts together: words, what the bench holds, the screens, and (nowhere else) the sync. */
 
+import { adoptSite } from './outbox/adopt.js';
 import { changes } from './outbox/changes.js';
 import { read } from './outbox/preferences.js';
-import { askToPersist } from './outbox/safety.js';
+import { askToPersist, storageState } from './outbox/safety.js';
 import { syncNow, startSync } from './sync/schedule.js';
 import { status } from './sync/status.js';
 import { pair } from './sync/pairing.js';
 import { applyUpdate, registerWorker, updates } from './sync/update.js';
-import { barIn } from './ui/bar.js';
+import { barIn, say } from './ui/bar.js';
 import { startRouter } from './ui/router.js';
 import { loadAdvice } from './tap/advice.js';
 import { loadBays, anyRunning } from './tap/bays.js';
@@ -17,7 +18,7 @@ import { drawFrame } from './tap/frame.js';
 import { loadHere } from './tap/here.js';
 import { fillEmptyLane } from './tap/lanes.js';
 import { SCREENS } from './tap/screens.js';
-import { preferred, speak } from './words/index.js';
+import { preferred, speak, t } from './words/index.js';
 
 const app = {
   status,
@@ -30,6 +31,7 @@ const app = {
 
   async pair(code, name) {
     const phone = await pair(code, name);
+    await adoptSite(phone.site_id);
     await loadHere();
     syncNow();
     return phone;
@@ -65,6 +67,10 @@ function connect(frame) {
     fillEmptyLane();
     frame.refresh();
   });
+  // Screens only move on when a save has succeeded, so what was typed is still there to be saved again.
+  addEventListener('unhandledrejection', ({ reason }) => {
+    if (String(reason?.name).startsWith('Storage')) say(t(reason.name === 'StorageFull' ? 'save_failed.full' : 'save_failed.why'));
+  });
   updates.addEventListener('ready', () => {
     app.updateReady = true;
     frame.paint();
@@ -75,9 +81,17 @@ function connect(frame) {
     frame.refresh();
   });
   app.busy = anyRunning;
+  watchStorage(frame);
   startSync();
   // A browser without workers still records; it only can't start without a network, which Set-up says.
   registerWorker().catch(() => { app.startsOffline = false; });
+}
+
+/** Says that the storage is nearly full while there is still room to do something about it. */
+async function watchStorage(frame) {
+  app.nearlyFull = (await storageState()).nearlyFull;
+  frame.paint();
+  setTimeout(() => watchStorage(frame), 10 * 60_000);
 }
 
 start();

@@ -22,6 +22,6 @@ export async function loadAdvice() {
 export function adviceNow() {
   const grinder = laneGrinder()?.id;
   const recipe = laneRecipe()?.id;
-  const found = part?.advice?.find?.((one) => one.grinder_id === grinder && one.recipe_id === recipe);
+  const found = part?.grinders?.find((one) => one.grinder_id === grinder && one.recipe_id === recipe && one.advice);
   return found ?? TOO_EARLY;
 }

@@ -16,6 +16,7 @@ export const TOO_SOON_S = 2;
  * @property {string} record_id  the shot's id, chosen at the start: a stop that is repeated can't make a second shot
  * @property {number} started_ms
  * @property {number|null} first_drop_ms
+ * @property {number} [stopped_ms]  stopped, but not on the disk yet
  * @property {object} fields     what was known at the start: bag, recipe, setting, person, dose, yield
  */
 
@@ -44,6 +45,12 @@ function keep() {
 export function startBay(group, recordId, fields) {
   stopped.delete(group);
   running.set(group, { group, record_id: recordId, started_ms: nowMs(), first_drop_ms: null, fields });
+  return keep();
+}
+
+/** Keeps the time of a stop whose shot would not save, so that it outlives the page if anything does. */
+export function rememberStop(bay, stoppedMs) {
+  bay.stopped_ms = stoppedMs;
   return keep();
 }
 

@@ -36,7 +36,9 @@ export function mount(place, app) {
     const now = names.find((one) => !skipped.has(one) && !steps[one].done());
     if (!now) return finish();
     show(place.top, heading(t(`start.${now}.title`), t('start.step', { step: names.indexOf(now) + 1, of: names.length })));
-    show(place.main, html`<div class="low page start" data-key=${now}>${steps[now].view()}</div>`);
+    show(place.main, html`<div class="low page start" data-key=${now}>
+      ${paired() && app.status.current.syncing && html`<p class="soft" role="status">${t('start.fetching')}</p>`}
+      ${steps[now].view()}</div>`);
     return show(place.bar, html`<div class="acts"><button type="button" class="ghost" onclick=${() => { skipped.add(now); update(); }}>
       ${t(now === 'install' ? 'start.install.skip' : now === 'pair' ? 'start.pair.skip' : 'start.skip')}</button></div>`);
   }
@@ -85,8 +87,9 @@ export function mount(place, app) {
     storage = state;
     update();
   });
+  app.status.addEventListener('change', update);
   update();
-  return { update };
+  return { update, unmount: () => app.status.removeEventListener('change', update) };
 }
 
 function installStep(app) {

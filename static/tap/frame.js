@@ -4,8 +4,8 @@ import { t } from '../words/index.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { mark } from '../ui/shapes.js';
-import { number } from '../ui/format.js';
-import { anyRunning, elapsed_s, runningBays } from './bays.js';
+import { say } from '../ui/bar.js';
+import { anyRunning } from './bays.js';
 import { bench } from './bench.js';
 import { paired } from './here.js';
 import { TABS } from './screens.js';
@@ -31,15 +31,15 @@ export function drawFrame(app) {
     paint();
     opened += 1;
     // A screen reader starts at the heading of what has just been opened; at the very first start it starts itself.
-    if (opened > 1) parts.top.querySelector('h1, a')?.focus({ preventScroll: true });
+    if (opened > 1) parts.top.querySelector('[tabindex], a')?.focus({ preventScroll: true });
   }
 
   function paint() {
-    show(parts.chip, chip(syncWords(app.status.current, paired())));
+    show(parts.chip, chip(syncWords(app.status.current, paired(), app.nearlyFull)));
     show(parts.strip, [updateStrip(app), runningStrip(tab)]);
     if (tab) show(parts.foot, tabs(tab));
     else parts.foot.replaceChildren(screen.bar);
-    const heading = parts.top.querySelector('h1, b')?.textContent;
+    const heading = parts.top.querySelector('h1')?.textContent;
     document.title = heading ? `${heading} · Evenpull` : 'Evenpull';
   }
 
@@ -54,21 +54,25 @@ export function drawFrame(app) {
 }
 
 function chip({ text, mark: name, tone, href }) {
-  return html`<a class="chip-state ${tone}" href=${href} role="status">${mark(name)}<span>${text}</span></a>`;
+  return html`<a class="chip-state ${tone}" href=${href}>${mark(name)}<span>${text}</span></a>`;
 }
 
 /** An update waits its turn: it is never offered while a shot runs. */
 function updateStrip(app) {
   if (!app.updateReady || anyRunning()) return null;
   return html`<div class="strip" data-key="update"><p>${t('update.ready')}</p>
-    <button type="button" class="ghost small" onclick=${() => app.applyUpdate()}>${t('update.now')}</button></div>`;
+    <button type="button" class="ghost small" onclick=${() => update(app)}>${t('update.now')}</button></div>`;
+}
+
+/** Takes the new version; where another tab still holds the old one, says so. */
+export async function update(app) {
+  if ((await app.applyUpdate()) === 'other_tabs_open') say(t('update.other_tabs'));
 }
 
 /** A shot that runs is never out of sight: one tap leads back to it. */
 function runningStrip(tab) {
   if (tab === 'pull' || !anyRunning()) return null;
-  const since = runningBays().map((bay) => number(elapsed_s(bay), 0)).join(', ');
-  return html`<a class="strip" data-key="running" href="#/pull">${t('pull.running', { s: since })}</a>`;
+  return html`<a class="strip" data-key="running" href="#/pull">${t('pull.running')}</a>`;
 }
 
 function tabs(current) {

@@ -20,7 +20,7 @@ export function savedView({ groups, shots, showing, advice }, acts) {
     ${laneStrip(acts.chooseLane)}
     <div class="saved-head">${groups.length > 1 ? switcher(groups, shots, showing, acts) : savedWord(fields)}
       <button type="button" class="ghost small" onclick=${() => acts.takeBack(shot)}>${t('undo')}</button>
-      <button type="button" class="ghost small" onclick=${acts.putAway}>${t('put_away')}</button></div>
+      <button type="button" class="ghost small" onclick=${acts.putAway}>${t('done')}</button></div>
     <div class="time-block">
       <div class="time-row"><p class="time stopped">${number(fields.time_s)}<small>s</small></p>
         <div>${place && html`<p class="place-word ${place}">${t(`place.${place}`)}</p>`}

@@ -9,6 +9,7 @@ import { askNumber } from '../ui/keypad.js';
 import { show } from '../ui/list.js';
 import { say } from '../ui/bar.js';
 import { adviceNow } from './advice.js';
+import { buzz, mayRest, stayAwake } from './awake.js';
 import * as bays from './bays.js';
 import { bench, coffeeOfBag } from './bench.js';
 import { nowMs } from './clock.js';
@@ -25,6 +26,10 @@ let draft = {};
 /** @type {Map<string, {bay: object, stoppedMs: number, failed?: string}>} shots on their way to the disk */
 const unsaved = new Map();
 let showing = null;
+let lastStopMs = 0;
+
+/** The start button stands where the stop button stood: a second tap of the same slip starts nothing. */
+const DOUBLE_TAP_MS = 600;
 
 export function mount(place, app) {
   const shots = new Map();
@@ -42,7 +47,7 @@ export function mount(place, app) {
 
   function paint() {
     const coffee = coffeeOfBag(lane().bag_id);
-    show(place.top, html`<a class="title" href="#/pull/bag"><b>${coffee?.fields.name ?? t('pull.no_bag')}</b>
+    show(place.top, html`<a class="title" href="#/pull/bag"><h1>${coffee?.fields.name ?? t('pull.no_bag')}</h1>
       <small>${coffee ? freshnessLine(lane().bag_id) : t('pull.choose_bag')}</small></a>`);
     const view = bays.anyRunning() || unsaved.size > 0 ? runningView
       : shots.has(showing) ? savedView : readyView;
@@ -63,11 +68,15 @@ export function mount(place, app) {
 
   const acts = {
     async start(group) {
+      if (nowMs() - lastStopMs < DOUBLE_TAP_MS) return;
       showing = null;
       const fields = plannedFields(draft);
       draft = {};
       const kept = bays.startBay(group, uuid7(), fields);
       paint();
+      buzz();
+      stayAwake();
+      focusOn(`[data-stop="${group}"]`);
       await kept;
     },
 
@@ -76,6 +85,8 @@ export function mount(place, app) {
       const bay = bays.runningBay(group);
       if (!bay) return;
       if (bays.elapsed_s(bay, stoppedMs) < bays.TOO_SOON_S) return takeBackStart(bay);
+      lastStopMs = stoppedMs;
+      buzz();
       await keep(group, { bay, stoppedMs });
     },
 
@@ -167,8 +178,21 @@ export function mount(place, app) {
     } catch (wrong) {
       // Nothing is lost while the page lives: the figures stay here until the phone takes them.
       unsaved.set(group, { ...stop, failed: wrong.name });
+      await bays.rememberStop(stop.bay, stop.stoppedMs).catch(() => paint());
     }
     await update();
+    mayRest();
+    focusOn(`[data-start="${group}"]`);
+  }
+
+  /** Whoever works with a keyboard finds the next button under the finger; a thumb doesn't notice. */
+  function focusOn(selector) {
+    if (document.activeElement === document.body) place.main.querySelector(selector)?.focus({ preventScroll: true });
+  }
+
+  /** A stop that the phone would not take before the page was lost is offered again. */
+  function resumeStops() {
+    for (const bay of bays.runningBays()) if (bay.stopped_ms && !unsaved.has(bay.group)) keep(bay.group, { bay, stoppedMs: bay.stopped_ms });
   }
 
   const onVisible = () => document.visibilityState === 'visible' && update();
@@ -177,6 +201,7 @@ export function mount(place, app) {
   document.addEventListener('visibilitychange', onVisible);
   paint();
   update();
+  resumeStops();
   return {
     update,
     unmount() {

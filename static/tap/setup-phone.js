@@ -7,6 +7,7 @@ import { number } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { anyRunning } from './bays.js';
+import { update as takeUpdate } from './frame.js';
 import { paired, phoneName, site } from './here.js';
 import { backBar, heading } from './parts.js';
 import { pairForm } from './pair-form.js';
@@ -33,7 +34,7 @@ export function mount(place, app) {
       ${open ? form.view(update) : html`<button type="button" class="ghost" onclick=${() => { open = true; update(); }}>${t('pair.again')}</button>`}
       <button type="button" class="ghost" disabled=${anyRunning()} onclick=${() => location.reload()}>${t('app.reload')}</button>
       ${app.updateReady && html`<button type="button" class="ghost" disabled=${anyRunning()}
-        onclick=${() => app.applyUpdate()}>${t('update.now')}</button>`}
+        onclick=${() => takeUpdate(app)}>${t('update.now')}</button>`}
     </div>`);
     show(place.bar, backBar('#/setup'));
   }
