@@ -3,7 +3,7 @@
  * own figures); for a bag it hasn't seen yet the phone's own sum stands in, marked as provisional.
  */
 
-import * as sums from '../compute/sums.js';
+import { bagDates } from '../compute/sums.js';
 import { figuresOf, sheet } from '../outbox/records.js';
 import { t } from '../words/index.js';
 import { dayAndMonth, localDate, noonOf, number, short } from '../ui/format.js';
@@ -31,7 +31,7 @@ export function windowOf(bagId) {
   const stale = bag.waiting || eventsOf(bagId).some((event) => event.waiting);
   const known = figures.get(bagId);
   if (known?.freshness && !stale) return { from: known.window_from, until: known.window_until, provisional: false };
-  const { window_from = null, window_until = null } = sums.bagDates?.(bag.fields, coffeeOfBag(bagId)?.fields,
+  const { window_from = null, window_until = null } = bagDates(bag.fields, coffeeOfBag(bagId)?.fields,
     eventsOf(bagId).map((event) => event.fields)) ?? {};
   return { from: window_from, until: window_until, provisional: true };
 }

@@ -1,11 +1,11 @@
 /** Sets a refused entry right and sends it again. Its fields are shown as they were; those at fault stand first. */
 
 import { refusedEntries, resend } from '../outbox/refused.js';
-import { t } from '../words/index.js';
+import { t, tOr } from '../words/index.js';
 import { formView, readForm, textsOf } from '../ui/form.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
-import { backBar, heading } from './parts.js';
+import { backBar, fieldWord, heading } from './parts.js';
 
 export function mount(place, app, { id }) {
   let entry;
@@ -37,7 +37,7 @@ export function mount(place, app, { id }) {
   }
 
   function update() {
-    show(place.top, heading(t('refused.mend'), t(`kind.one.${entry.kind}`)));
+    show(place.top, heading(t('refused.mend'), tOr(`kind.one.${entry.kind}`, entry.kind)));
     show(place.main, html`<div class="low page">${formView(fields, texts, wrong, (name, text) => {
       texts = { ...texts, [name]: text };
       wrong = { ...wrong, [name]: undefined };
@@ -55,5 +55,5 @@ function plainFields(values, faulty) {
   const names = [...new Set([...faulty, ...Object.keys(values)])];
   return names
     .filter((name) => ['number', 'string', 'undefined'].includes(typeof values[name]) && (faulty.has(name) || !name.endsWith('_id')))
-    .map((name) => ({ name, label: t(`field.${name}`), kind: typeof values[name] === 'number' ? 'number' : 'text', most: 2000 }));
+    .map((name) => ({ name, label: fieldWord(name), kind: typeof values[name] === 'number' ? 'number' : 'text', most: 2000 }));
 }

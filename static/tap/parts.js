@@ -1,6 +1,6 @@
 /** Pieces that several screens are made of. */
 
-import { t } from '../words/index.js';
+import { t, tOr } from '../words/index.js';
 import { html } from '../ui/html.js';
 
 export function heading(title, under) {
@@ -24,6 +24,12 @@ export function row(label, value, href, note) {
 export function option({ title, note, chosen, onclick, tail, key }) {
   return html`<button type="button" class="option" data-key=${key} aria-pressed=${String(Boolean(chosen))} onclick=${onclick}>
     <span><b>${title}</b>${note && html`<small>${note}</small>`}</span>${tail}</button>`;
+}
+
+/** A record's field by its word; one of a later version by its own name. */
+export function fieldWord(name) {
+  const [outer] = name.split('.');
+  return tOr(`field.${outer}`, outer);
 }
 
 export function caution(key) {

@@ -1,14 +1,14 @@
 /** One shot: open, correct, withdraw, and who said what when. */
 
 import { figuresOf, historyOf, record } from '../outbox/records.js';
-import { has, t } from '../words/index.js';
+import { t, tOr } from '../words/index.js';
 import { clock, dayAndClock, dayAndMonth, number, short } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { mark } from '../ui/shapes.js';
 import { say } from '../ui/bar.js';
 import { coffeeOfBag, nameOf, one } from './bench.js';
-import { backBar, heading } from './parts.js';
+import { backBar, fieldWord, heading } from './parts.js';
 import { recipeText } from './pull-ready.js';
 import { endsRow, extractionText, shotFigures, tasteText, timeFigures } from './shot-parts.js';
 import { bringBack, setFields, withdrawShot } from './shots.js';
@@ -23,7 +23,7 @@ export function mount(place, app, { id }) {
     show(place.main, html`<div class="page">
       ${shot.retracted && html`<p class="strip still">${mark('sunk')} ${t('shot.withdrawn')}</p>`}
       ${shot.clashes.length > 0 && html`<p class="strip still">${mark('look')} ${t('shot.clash', {
-        fields: shot.clashes.map((name) => t(`field.${name}`)).join(', ') })}</p>`}
+        fields: shot.clashes.map(fieldWord).join(', ') })}</p>`}
       ${timeFigures(shot, update)}
       ${shotFigures(shot, update)}
       ${endsRow(shot, update)}
@@ -62,7 +62,7 @@ function facts({ fields }) {
     [t('recipe'), recipe && recipeText(recipe)],
     [t('grinder'), [nameOf('grinder', fields.grinder_id), fields.setting !== undefined && short(fields.setting)].filter(Boolean).join(', ')],
     [t('hands'), nameOf('person', fields.person_id)],
-    [t('groups'), fields.group && (has(`group.${fields.group}`) ? t(`group.${fields.group}`) : fields.group)],
+    [t('groups'), fields.group && tOr(`group.${fields.group}`, fields.group)],
   ].filter(([, value]) => value);
   return html`<dl class="lines">${lines.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>`;
 }
@@ -91,15 +91,18 @@ function computed(figures) {
 function historyRow({ entry, waiting }) {
   const { fields = {}, retract } = entry;
   const said = Object.entries(fields).filter(([name]) => !name.endsWith('_id') && name !== 'pulled_at')
-    .map(([name, value]) => `${t(`field.${name}`)} ${valueText(value)}`).join(', ');
+    .map(([name, value]) => `${fieldWord(name)} ${valueText(name, value)}`).join(', ');
   const act = retract === true ? t('history.withdrawn') : retract === false ? t('history.back') : '';
   return html`<li data-key=${entry.entry_id}><span>${dayAndClock(entry.made_at)}
     <small>${waiting ? t('on_this_phone') : t('history.on_server')}</small></span><span>${[act, said].filter(Boolean).join(' ')}</span></li>`;
 }
 
-function valueText(value) {
+/** The words of a field whose values are words of ours. */
+const VALUES = { fate: 'end', purpose: 'end', fault: 'fault', method: 'method', group: 'group' };
+
+function valueText(name, value) {
   if (value === null) return t('history.cleared');
   if (typeof value === 'number') return short(value);
-  if (Array.isArray(value)) return value.map((name) => t(`field.${name}`)).join(', ') || t('history.none');
-  return typeof value === 'object' ? tasteText(value) : value;
+  if (Array.isArray(value)) return value.map(fieldWord).join(', ') || t('history.none');
+  return typeof value === 'object' ? tasteText(value) : tOr(`${VALUES[name]}.${value}`, value);
 }

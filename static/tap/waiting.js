@@ -3,14 +3,14 @@
 import { exportPhone, takeIn } from '../outbox/carry.js';
 import { changes } from '../outbox/changes.js';
 import { refusedEntries, withdraw } from '../outbox/refused.js';
-import { t } from '../words/index.js';
+import { t, tOr } from '../words/index.js';
 import { dayAndClock } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { mark } from '../ui/shapes.js';
 import { say } from '../ui/bar.js';
 import { paired } from './here.js';
-import { backBar, heading } from './parts.js';
+import { backBar, fieldWord, heading } from './parts.js';
 import { syncWords } from './sync-words.js';
 
 export function mount(place, app) {
@@ -76,15 +76,15 @@ async function exportFile() {
 }
 
 function refusedRow({ entry, errors, reason }, update) {
-  const lines = Object.entries(errors ?? {}).map(([name, texts]) => `${t(`field.${name.split('.')[0]}`)}: ${texts.join('; ')}`);
+  const lines = Object.entries(errors ?? {}).map(([name, texts]) => `${fieldWord(name)}: ${texts.join('; ')}`);
   const away = async () => {
     await withdraw(entry.entry_id);
     say(t('said.let_go'));
     await update();
   };
   return html`<li class="refused" data-key=${entry.entry_id}>
-    <p><b>${mark('look')} ${t(`kind.one.${entry.kind}`)}</b> <small>${dayAndClock(entry.made_at)}</small></p>
-    <p>${t(`refused.${reason ?? 'other'}`)}</p>
+    <p><b>${mark('look')} ${tOr(`kind.one.${entry.kind}`, entry.kind)}</b> <small>${dayAndClock(entry.made_at)}</small></p>
+    <p>${tOr(`refused.${reason}`, t('refused.other'))}</p>
     ${lines.map((line) => html`<p class="bad">${line}</p>`)}
     <div class="pair"><button type="button" class="ghost" onclick=${away}>${t('refused.let_go')}</button>
       <a class="go button" href="#/mend/${entry.entry_id}">${t('refused.mend')}</a></div></li>`;

@@ -2,7 +2,7 @@
 
 import { figuresOf, recordsOf, sheet } from '../outbox/records.js';
 import { changes } from '../outbox/changes.js';
-import { has, t } from '../words/index.js';
+import { has, t, tOr } from '../words/index.js';
 import { dayAndMonth, number, short } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
@@ -70,7 +70,7 @@ function worked(figures) {
     lines.push([t('water.scale'), t('water.scale_at_most', { g: number(figures.scale_g_per_week_at_most, 0) })]);
   }
   for (const [name, { verdict }] of Object.entries(figures.fit ?? {})) {
-    if (has(`water.fit.${verdict}`)) lines.push([has(name) ? t(name) : name, t(`water.fit.${verdict}`)]);
+    if (has(`water.fit.${verdict}`)) lines.push([tOr(`property.${name}`, name), t(`water.fit.${verdict}`)]);
   }
   return html`<dl class="lines">${lines.map(([name, value]) => html`<div><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>`;
 }

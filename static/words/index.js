@@ -52,6 +52,11 @@ export function t(key, vars = {}) {
   });
 }
 
+/** The same for a key that may be of a later version than these words: `otherwise` then stands in. */
+export function tOr(key, otherwise) {
+  return key in words ? t(key) : otherwise;
+}
+
 export function has(key) {
   return key in words;
 }
