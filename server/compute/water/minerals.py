@@ -157,13 +157,13 @@ def recipe(
     within("alkalinity_mg_l_caco3", alkalinity_mg_l_caco3, *RANGES["alkalinity_mg_l_caco3"])
     within("litres", litres, 0.001, 100000.0, "L")
     names = list(dict.fromkeys(salt_name(written) for written in salts))
-    magnesium_share = _magnesium_share(magnesium_share, names)
+    ions = dict(_starting_ions(start)[0])
+    magnesium_share = _magnesium_share(magnesium_share, names, ions, hardness_mg_l_caco3)
     wanted = {
         "magnesium": magnesium_share * hardness_mg_l_caco3,
         "calcium": (1.0 - magnesium_share) * hardness_mg_l_caco3,
         "bicarbonate": alkalinity_mg_l_caco3,
     }
-    ions = dict(_starting_ions(start)[0])
     grams = dict.fromkeys(names, 0.0)
     for ion, amount in wanted.items():
         for name, mg_l in _shares(
@@ -249,15 +249,18 @@ def _why(name: str, grams: float, litres: float) -> Why:
     )
 
 
-def _magnesium_share(told: float | None, names: list[str]) -> float:
+def _magnesium_share(told: float | None, names: list[str], ions: dict[str, float], hardness: float) -> float:
+    """As told; else the one share that is left, when the salts add only one of the two hard ions."""
     if told is not None:
         return within("magnesium_share", told, 0.0, 1.0, "")
-    given = {ion for name in names for ion in SALTS[name].gives}
-    if {"calcium", "magnesium"} <= given:
+    added = {"calcium", "magnesium"} & {ion for name in names for ion in SALTS[name].gives}
+    if len(added) == 2:
         raise BadInput(
             "magnesium_share", "say how much of the hardness is magnesium, 0 to 1: these salts give both"
         )
-    return 1.0 if "magnesium" in given else 0.0
+    there = {name: ions[name] / MASS_G_MOL[name] * CALCITE_G_MOL for name in ("calcium", "magnesium")}
+    kept = there["calcium"] if "magnesium" in added else hardness - there["magnesium"]
+    return min(1.0, max(0.0, 1.0 - kept / hardness)) if hardness else 0.0
 
 
 def _starting_ions(start: Sample | None) -> tuple[dict[str, float], list[str]]:
