@@ -104,12 +104,15 @@ class LocalDate(fields.Field):
         return value
 
 
+UUID_7_OR_8 = "^[0-9a-f]{8}-[0-9a-f]{4}-[78][0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$"
+
+
 class Id(fields.Field):
     """A UUID of version 7 (or 8, where an import derived it), in lower case (RFC 9562)."""
 
     def __init__(self, **kwargs):
         kwargs.setdefault("metadata", {})
-        kwargs["metadata"] = {"type": "string", "format": "uuid", **kwargs["metadata"]}
+        kwargs["metadata"] = {"type": "string", "format": "uuid", "pattern": UUID_7_OR_8, **kwargs["metadata"]}
         super().__init__(**kwargs)
 
     def _deserialize(self, value, attr, data, **kwargs):

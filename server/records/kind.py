@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from marshmallow import RAISE, Schema, fields, validate
 
@@ -39,6 +40,15 @@ class Kind:
     def fields(self) -> dict[str, fields.Field]:
         """The declared fields by the name they travel under, in the order in which the schema lists them."""
         return {field.data_key or name: field for name, field in self.schema._declared_fields.items()}
+
+    def reader(self, partial: bool) -> RecordSchema:
+        """The schema, ready to read with; `partial` for an edit."""
+        return _reader(self.schema, partial)
+
+
+@cache  # making a schema costs ten times as much as reading a record with it
+def _reader(schema: type[RecordSchema], partial: bool) -> RecordSchema:
+    return schema(partial=partial)
 
 
 class Whole(fields.Nested):

@@ -40,7 +40,7 @@ def _read(kind: Kind, fields: dict, made_at: dt.datetime, new: bool) -> dict:
     if cleared & needed:
         raise Refused({name: ["is needed and can't be cleared: enter a value"] for name in sorted(cleared & needed)})
     try:
-        loaded = kind.schema(partial=not new).load({k: v for k, v in fields.items() if k not in cleared})
+        loaded = kind.reader(partial=not new).load({k: v for k, v in fields.items() if k not in cleared})
     except ValidationError as wrong:
         raise Refused(flat(wrong.normalized_messages())) from wrong
     _check_times(kind, loaded, made_at)

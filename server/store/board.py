@@ -46,7 +46,7 @@ def state(session: Session, seen_within_ms: int) -> list:
     """
     ledger = session.execute(select(StoreState.database_id, StoreState.seq)).one()
     refused = session.execute(select(func.count(), func.max(RefusedEntry.received_ms))).one()
-    seen = func.coalesce(Phone.last_seen_ms, 0) / seen_within_ms
+    seen = func.coalesce(Phone.last_seen_ms, 0) // seen_within_ms
     phones = session.execute(select(Phone.id, Phone.site_id, seen, Phone.waiting, Phone.revoked_ms).order_by(Phone.id))
     return [list(ledger), list(refused), [list(phone) for phone in phones]]
 

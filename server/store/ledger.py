@@ -153,9 +153,9 @@ def _redact(session: Session, entries: list[dict]) -> None:
                 session.execute(update(ENTRY).where(ENTRY.c.seq == entry["seq"]).values(fields=left))
 
 
-def after(session: Session, seq: int, site_id: str, replica_id: str, limit: int) -> list[dict]:
-    """The entries with a number above `seq` that concern a phone: its site's, the shared ones, its own."""
-    query = select(ENTRY).where(ENTRY.c.seq > seq, _concerns(site_id, replica_id)).order_by(ENTRY.c.seq).limit(limit)
+def after(session: Session, seq: int, site_id: str, limit: int) -> list[dict]:
+    """The entries with a number above `seq` that concern a site: its own and the shared ones."""
+    query = select(ENTRY).where(ENTRY.c.seq > seq, _concerns(site_id)).order_by(ENTRY.c.seq).limit(limit)
     return [dict(row) for row in session.execute(query).mappings()]
 
 
@@ -165,12 +165,21 @@ def snapshot(session: Session, upto: int, seq: int, site_id: str, since_ms: int,
     query = (
         select(ENTRY)
         .where(ENTRY.c.seq > seq, ENTRY.c.seq <= upto, ENTRY.c.running)
-        .where(or_(ENTRY.c.site_id.is_(None), ENTRY.c.site_id == site_id))
+        .where(_concerns(site_id))
         .where(or_(ENTRY.c.about_ms.is_(None), ENTRY.c.about_ms >= since_ms))
         .order_by(ENTRY.c.seq)
         .limit(limit)
     )
     return [dict(row) for row in session.execute(query).mappings()]
+
+
+def these(session: Session, entry_ids: Iterable[str], upto: int) -> list[dict]:
+    """The entries with these ids that are numbered up to `upto`; whichever aren't there are left out."""
+    found = []
+    for part in _slices(sorted(entry_ids), 400):
+        query = select(ENTRY).where(ENTRY.c.entry_id.in_(part), ENTRY.c.seq <= upto)
+        found += [dict(row) for row in session.execute(query).mappings()]
+    return found
 
 
 def entry_at(session: Session, seq: int) -> str | None:
@@ -189,8 +198,8 @@ def history(session: Session, record_id: str) -> list[dict]:
     return [dict(row) for row in session.execute(query).mappings()]
 
 
-def _concerns(site_id: str, replica_id: str):
-    return or_(ENTRY.c.site_id.is_(None), ENTRY.c.site_id == site_id, ENTRY.c.replica_id == replica_id)
+def _concerns(site_id: str):
+    return or_(ENTRY.c.site_id.is_(None), ENTRY.c.site_id == site_id)
 
 
 def _slices(values: list, size: int) -> Iterable[list]:

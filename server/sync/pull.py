@@ -38,9 +38,22 @@ class Page:
 
 
 def pull(
-    session: Session, cursor: dict | None, site_id: str, replica_id: str, limits: Limits, now: dt.datetime
+    session: Session, cursor: dict | None, site_id: str, offered: list[str], limits: Limits, now: dt.datetime
 ) -> Page:
-    """The page after `cursor`; a snapshot first for a phone without one. One read transaction, by the caller."""
+    """The page after `cursor`; a snapshot first for a phone without one. One read transaction, by the caller.
+
+    `offered` are the ids that the phone sent along. An entry leaves its outbox only when it comes back, so any of them
+    that no page would contain (replaced already, too old for a snapshot, of a site that the phone has left) is added.
+    """
+    page = _page(session, cursor, site_id, limits, now)
+    if page.restart is None and (missing := set(offered) - {entry["entry_id"] for entry in page.entries}):
+        reach = page.cursor["upto"] if page.cursor.get("snapshot") else page.cursor["seq"]
+        page.entries += [wire(row) for row in ledger.these(session, missing, reach)]
+        page.entries.sort(key=lambda entry: entry["seq"])
+    return page
+
+
+def _page(session: Session, cursor: dict | None, site_id: str, limits: Limits, now: dt.datetime) -> Page:
     state = session.execute(select(StoreState)).scalar_one()
     if cursor is None:
         since_ms = to_ms(now - dt.timedelta(days=limits.snapshot_days))
@@ -50,7 +63,7 @@ def pull(
         return Page(state.database_id, [], None, restart=restart)
     if cursor.get("snapshot"):
         return _snapshot_page(session, state, cursor, limits)
-    rows = ledger.after(session, cursor["seq"], site_id, replica_id, limits.entries + 1)
+    rows = ledger.after(session, cursor["seq"], site_id, limits.entries + 1)
     entries, more = _fit(rows, limits)
     # At the end of what concerns it, a phone skips what doesn't: else a quiet site would scan the others' for ever.
     seq = entries[-1]["seq"] if more else state.seq

@@ -69,7 +69,8 @@ def push(session: Session, raw_entries: list, sender: Sender, timing: Timing) ->
     """Take in a batch; return a receipt for each entry, in order. The caller's transaction must be a fresh write."""
     state = ledger.lock(session)
     read = [(raw, *read_entry(raw)) for raw in raw_entries]
-    known = _look_up(session, [entry for _, entry, _ in read if entry])
+    unread_ids = [_id_of(raw) for raw, entry, _ in read if not entry]
+    known = _look_up(session, [entry for _, entry, _ in read if entry], unread_ids)
     rows, receipts = [], []
     for raw, entry, errors in read:
         receipt, row = _judge(session, raw, entry, errors, known, sender, timing)
@@ -116,8 +117,7 @@ def _judge(session, raw, entry, errors, known: _Known, sender: Sender, timing: T
             if known.stored[entry_id] != print_:
                 raise _Refuse("id_reused", {"entry_id": ["was used for another entry: give this one a new id"]})
             return {"entry_id": entry_id, "receipt": "known"}, None
-        before = known.refused.get(entry_id) or session.get(RefusedEntry, entry_id)
-        if before is not None:
+        if (before := known.refused.get(entry_id)) is not None:
             if before.fingerprint != print_:
                 raise _Refuse("id_reused", {"entry_id": ["was refused with other content: give this one a new id"]})
             raise _Refuse(before.reason, before.errors)
@@ -126,8 +126,8 @@ def _judge(session, raw, entry, errors, known: _Known, sender: Sender, timing: T
         return {"entry_id": entry_id, "receipt": "stored"}, _row(entry, print_, known, sender, timing)
     except _Refuse as refusal:
         remembered = entry_id in known.stored or entry_id in known.refused or refusal.reason in NOT_REMEMBERED
-        if not remembered and session.get(RefusedEntry, entry_id) is None:
-            _keep_refused(session, entry_id, raw, print_, refusal, sender, timing)
+        if not remembered:
+            known.refused[entry_id] = _keep_refused(session, entry_id, raw, print_, refusal, sender, timing)
         receipt = {"receipt": "refused", "reason": refusal.reason, "errors": refusal.errors}
         return {"entry_id": entry_id, **receipt}, None
 
@@ -203,10 +203,10 @@ def _redaction(entry: dict) -> dict:
     return entry["fields"]
 
 
-def _look_up(session: Session, entries: list[dict]) -> _Known:
+def _look_up(session: Session, entries: list[dict], unread_ids: list[str]) -> _Known:
+    """What the store has under the ids of these entries, and of those that could not even be read."""
     known = _Known()
-    ids = [entry["entry_id"] for entry in entries]
-    for part in _slices(ids):
+    for part in _slices([*unread_ids, *(entry["entry_id"] for entry in entries)]):
         for row in session.execute(select(Entry.entry_id, Entry.fingerprint).where(Entry.entry_id.in_(part))):
             known.stored[row.entry_id] = row.fingerprint
         for row in session.scalars(select(RefusedEntry).where(RefusedEntry.entry_id.in_(part))):
@@ -225,7 +225,7 @@ def _look_up(session: Session, entries: list[dict]) -> _Known:
     return known
 
 
-def _keep_refused(session, entry_id, raw, print_, refusal: _Refuse, sender: Sender, timing: Timing) -> None:
+def _keep_refused(session, entry_id, raw, print_, refusal: _Refuse, sender: Sender, timing: Timing) -> RefusedEntry:
     row = {
         "entry_id": entry_id,
         "raw": raw if isinstance(raw, dict) else {"raw": raw},
@@ -237,6 +237,7 @@ def _keep_refused(session, entry_id, raw, print_, refusal: _Refuse, sender: Send
         "received_ms": to_ms(timing.received_at),
     }
     session.execute(insert(RefusedEntry), [row])
+    return RefusedEntry(**row)
 
 
 def _id_of(raw: object) -> str:

@@ -8,13 +8,13 @@ from flask import Blueprint, jsonify
 from marshmallow import Schema
 
 from server.ask.registry import questions
-from server.fields import Id, Instant, LocalDate, Quantity
+from server.fields import UUID_7_OR_8, Id, Instant, LocalDate, Quantity
 from server.records.kind import Kind, RecordSchema
 from server.records.kinds import KINDS
 from server.sync.envelope import EntrySchema, RoundSchema
 from server.web.dashboard import DashboardArguments
 from server.web.health import app_version
-from server.web.records import ListArguments
+from server.web.records import ListArguments, Redaction
 from server.web.sessions import FirstManager, NewPairing, Pair, SignIn
 
 bp = Blueprint("openapi", __name__)
@@ -64,8 +64,21 @@ def document() -> dict:
 
 def _own_bounds(converter, field, **kwargs) -> dict:
     """A field of ours says its own type and bounds in its metadata."""
-    names = ("type", "format", "minimum", "maximum", "exclusiveMinimum", "minLength", "maxLength", "uniqueItems")
-    return {name: field.metadata[name] for name in names if name in field.metadata}
+    names = (
+        "type",
+        "format",
+        "pattern",
+        "minimum",
+        "maximum",
+        "exclusiveMinimum",
+        "minLength",
+        "maxLength",
+        "uniqueItems",
+    )
+    bounds = {name: field.metadata[name] for name in names if name in field.metadata}
+    if field.allow_none and "type" in bounds:
+        bounds["type"] = [bounds["type"], "null"]
+    return bounds
 
 
 def _close(made: dict) -> None:
@@ -98,7 +111,7 @@ def _components(spec: APISpec) -> None:
     spec.components.security_scheme("phone", {"type": "apiKey", "in": "cookie", "name": "evenpull_phone"})
     spec.components.security_scheme("token", {"type": "http", "scheme": "bearer"})
     spec.components.schema("Entry", schema=EntrySchema)
-    closed = [_schema_name(schema) for schema in (RoundSchema, SignIn, FirstManager, NewPairing, Pair)]
+    closed = [_schema_name(schema) for schema in (RoundSchema, Redaction, SignIn, FirstManager, NewPairing, Pair)]
     closed += [_schema_name(kind.schema) for kind in KINDS.values()]
     closed += [_schema_name(kind.schema(partial=True)) for kind in KINDS.values()]
     closed += [_schema_name(question.request) for question in questions().values()]
@@ -127,7 +140,7 @@ def _operation(summary, body=None, answer=None, tag="", secured=True, parameters
 
 
 def _path_id(name: str) -> dict:
-    return {"name": name, "in": "path", "required": True, "schema": {"type": "string", "format": "uuid"}}
+    return {"name": name, "in": "path", "required": True, "schema": {"type": "string", "pattern": UUID_7_OR_8}}
 
 
 def _record_paths(spec: APISpec, kind: Kind) -> None:
@@ -147,6 +160,8 @@ def _record_paths(spec: APISpec, kind: Kind) -> None:
         "delete": _operation(f"withdraw a {word}", **with_id),
     }
     spec.path(one, operations=operations)
+    redact = _operation(f"empty fields of an entry about a {word}", Redaction, made=True, **with_id)
+    spec.path(f"{one}/redactions", operations={"post": redact})
     spec.path(f"{one}/history", operations={"get": _operation(f"every entry about a {word}", **with_id)})
 
 

@@ -12,11 +12,11 @@ from server.records.kind import Kind, Scope
 from server.records.kinds import BY_PLURAL
 from server.store import ledger, queries
 from server.store.database import reading, writing
-from server.sync.envelope import PROTOCOL
+from server.sync.envelope import PROTOCOL, REDACT
 from server.sync.pull import wire
 from server.sync.push import Timing, push
 from server.web.asking import clock, json_body, query_arguments
-from server.web.who import current_manager, current_phone, known_only, sender, visible_site
+from server.web.who import current_manager, current_phone, known_only, managers_only, sender, visible_site
 
 bp = Blueprint("records", __name__)
 APP = "api"
@@ -34,6 +34,18 @@ class ListArguments(Schema):
     bag_id = Id()
     limit = fields.Integer(load_default=100, validate=validate.Range(1, 500, error="must be 1 to 500"))
     cursor = fields.String(validate=validate.Regexp(r"\d{1,15}\.[0-9a-f-]{36}\Z", error="must come from a page before"))
+
+
+class Redaction(Schema):
+    """Which entry to empty of which fields."""
+
+    class Meta:
+        unknown = RAISE
+
+    entry_id = Id(required=True)
+    fields_ = fields.List(
+        fields.String(), required=True, validate=validate.Length(1), data_key="fields", attribute="fields"
+    )
 
 
 def kind_of(plural: str) -> Kind:
@@ -119,6 +131,17 @@ def retract_record(plural: str, record_id: str):
     base = {"retract": row["heads"].get("retract")}
     entry = {"entry_id": uuid7(), "record_id": record_id, "fields": {}, "retract": True, "base": base}
     return _send(kind, entry, row["site_id"])[0]
+
+
+@bp.post("/api/<plural>/<record_id>/redactions")
+@managers_only
+def redact(plural: str, record_id: str):
+    """Empty fields of one entry about a record, for good: a person's name, a note. Everything else about it stays."""
+    kind, asked = kind_of(plural), json_body(Redaction())
+    with reading() as session:
+        row = _row(session, kind, record_id)
+    entry = {"entry_id": uuid7(), "record_id": record_id, "kind": REDACT, "fields": asked, "base": None}
+    return _send(kind, entry, row["site_id"])[0], 201
 
 
 def shown(session, kind: Kind, rows: list[dict]) -> list[dict]:

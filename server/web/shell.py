@@ -71,6 +71,14 @@ def dashboard():
     return _file("dashboard/index.html")
 
 
+@bp.get("/dashboard/sw.js")
+def dashboard_worker():
+    """The manager's worker looks after one page, which lies outside the folder it comes from."""
+    answer = _file("dashboard/sw.js")
+    answer.headers["Service-Worker-Allowed"] = "/manage"
+    return answer
+
+
 @bp.get("/start")
 def demo_start():
     """The demo's landing page: where to go as a barista, and as a manager."""

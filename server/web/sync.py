@@ -30,7 +30,7 @@ def sync():
     receipts = _take(asked, now)
     limits = Limits(settings().page_limit_entries, settings().page_limit_bytes, settings().snapshot_days)
     with reading() as session:
-        page = pull(session, asked["cursor"], site_id, asked["replica_id"], limits, now)
+        page = pull(session, asked["cursor"], site_id, _stored(receipts), limits, now)
         figures = figures_for(session, _touched(page), now)
         etags = sheet_etags(session, site_id, now)
     return jsonify(
@@ -59,6 +59,10 @@ def _take(asked: dict, now) -> list[dict]:
         access.heard_from(session, phone_id, to_ms(now), asked["waiting"], asked["app"])
         timing = Timing(parse_instant(asked["sent_at"]), now, asked["known_offset_s"])
         return push(session, asked["entries"], who, timing) if asked["entries"] else []
+
+
+def _stored(receipts: list[dict]) -> list[str]:
+    return [receipt["entry_id"] for receipt in receipts if receipt["receipt"] != "refused"]
 
 
 def _touched(page: Page) -> dict[str, list[str]]:

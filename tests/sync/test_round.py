@@ -3,6 +3,8 @@
 import datetime as dt
 
 from server.ids import uuid7
+from server.store import access
+from server.store.database import writing
 from tests.world import Phone
 
 
@@ -196,6 +198,27 @@ def test_a_new_phone_gets_a_snapshot_without_what_is_replaced_or_old(app, manage
     bar.sync()
     new.sync()
     assert later["entry_id"] in new.mirror
+
+
+def test_what_a_snapshot_leaves_out_still_comes_back_to_a_phone_that_offers_it(phone, manager):
+    """Found by a random search: a first round that brings an edit and the edit that replaces it never drained."""
+    shot = phone.shot()
+    phone.save("shot", {"yield_g": 37.0}, shot["record_id"], {"yield_g": shot["entry_id"]})
+    phone.save("shot", {"yield_g": 38.0}, shot["record_id"], {"yield_g": shot["entry_id"]})
+
+    assert phone.sync()["snapshot"] is True
+    assert len(phone.mirror) >= 3
+
+
+def test_a_phone_that_moved_to_another_site_gets_rid_of_what_it_saved_at_the_old_one(app, phone, manager):
+    phone.shot()
+    other_id = manager.add("sites", name="Market cart", time_zone="Europe/Lisbon")["id"]
+    with app.app_context(), writing() as session:
+        access.move_phone(session, access.phones(session)[0], other_id)
+
+    phone.sync()
+
+    assert phone.outbox == {} and len(manager.get("/api/shots")["items"]) == 1
 
 
 def test_pages_end_and_miss_nothing(app, manager, site_id, clock):
