@@ -1,13 +1,16 @@
 """A real server on a store of its own, in this process, with a bar to serve: tests may set its clock and its limits."""
 
+import dataclasses
 import datetime as dt
 import sqlite3
 import threading
+from contextlib import closing
 from pathlib import Path
 
 from werkzeug.serving import make_server
 
 from server import create_app
+from server.ids import uuid7
 from server.settings import Settings, sqlite_url
 from server.store.access import add_manager
 from server.store.database import db, writing
@@ -42,14 +45,39 @@ class Bar:
 
     def rows(self, query: str, *values) -> list[tuple]:
         """What the store says, asked behind the server's back."""
-        connection = sqlite3.connect(self.store)
-        try:
+        with closing(sqlite3.connect(self.store)) as connection:
             return connection.execute(query, values).fetchall()
-        finally:
-            connection.close()
 
     def stored_ids(self, kind: str = "shot") -> list[str]:
         return [entry_id for (entry_id,) in self.rows("SELECT entry_id FROM entry WHERE kind = ?", kind)]
+
+    def limit(self, **settings) -> None:
+        """Set some of the server's limits anew, while it runs."""
+        running = self.app.extensions["evenpull"]
+        running.settings = dataclasses.replace(running.settings, **settings)
+
+    def redact(self, shot_id: str, entry_id: str, fields: list[str]) -> None:
+        """Empty fields of one entry about a shot, as the manager does."""
+        wanted = {"entry_id": entry_id, "fields": fields}
+        answer = self.manager.post(f"/api/shots/{shot_id}/redactions", json=wanted)
+        assert answer.status_code == 201, answer.text
+
+    def backup(self) -> Path:
+        """A consistent copy of the store as it is now."""
+        copy = self.store.with_name(f"backup-{len(list(self.store.parent.glob('backup-*')))}.sqlite3")
+        with closing(sqlite3.connect(self.store)) as source, closing(sqlite3.connect(copy)) as target:
+            source.backup(target)
+        return copy
+
+    def restore(self, copy: Path) -> None:
+        """Put a copy in the store's place and tell nobody: it keeps the `database_id` that phones know."""
+        with closing(sqlite3.connect(copy)) as source, closing(sqlite3.connect(self.store)) as target:
+            source.backup(target)
+
+    def rename(self) -> None:
+        """Give the store another `database_id`, as every announced restore does."""
+        with closing(sqlite3.connect(self.store)) as connection, connection:
+            connection.execute("UPDATE store_state SET database_id = ?", (uuid7(),))
 
     def __enter__(self):
         self._http = make_server("127.0.0.1", 0, self.app, threaded=True)

@@ -128,9 +128,7 @@ def test_a_refused_entry_stays_until_a_person_lets_it_go(make_phone):
 
 def test_entries_go_up_in_slices_and_a_413_halves_them(bar, make_phone):
     phone = make_phone()
-    phone.save(
-        *[{"kind": "event", "fields": {"at": "2026-03-02T08:15:00Z", "note": str(n)}} for n in range(30)]
-    )
+    phone.save(*[event(bar, number) for number in range(30)])
     sizes = []
 
     def at_most_eight(route):
@@ -142,7 +140,7 @@ def test_entries_go_up_in_slices_and_a_413_halves_them(bar, make_phone):
     assert phone.sync() == "delivered"
     assert sizes[:3] == [30, 15, 7]
     assert max(sizes[2:]) <= 8
-    assert phone.stored("outbox") == []
+    assert (phone.stored("outbox"), len(bar.stored_ids("event"))) == ([], 30)
 
 
 def body_of(phone, route):
@@ -227,3 +225,104 @@ def test_a_copied_phone_takes_a_new_name_and_nothing_of_either_is_lost(bar, make
     assert (phone.stored("refused"), copy.stored("refused"), copy.stored("outbox")) == ([], [], [])
     doses = {shot["id"]: phone.record(shot["id"])["fields"]["dose_g"] for shot in (first, mine, theirs)}
     assert doses == {first["id"]: 18.6, mine["id"]: 18.1, theirs["id"]: edited["fields"]["dose_g"]}
+
+
+def test_a_restored_server_gets_back_what_its_backup_had_not(bar, make_phone):
+    phone, other = make_phone(), make_phone()
+    before = phone.shot()
+    phone.sync()
+    backup = bar.backup()
+    after, theirs = phone.shot(), other.shot()
+    phone.sync(), other.sync(), phone.sync()
+
+    bar.restore(backup)
+    lost = set(bar.stored_ids())
+    assert phone.sync() == "delivered"
+
+    assert len(lost) == 1
+    assert len(bar.stored_ids()) == 3  # the other phone's too: this one had seen it
+    assert (phone.stored("outbox"), phone.stored("refused")) == ([], [])
+    assert all(phone.record(shot["id"])["waiting"] is False for shot in (before, after, theirs))
+    assert other.sync() == "delivered"
+    assert other.ids("mirror") == phone.ids("mirror")
+
+
+def test_pages_are_taken_one_by_one_until_all_is_here(bar, make_phone):
+    first = make_phone()
+    first.save(*[event(bar, number) for number in range(60)])
+    first.sync()
+    bar.limit(page_limit_entries=7)
+    second = make_phone()
+
+    assert second.sync() == "delivered"
+
+    assert len(second.ids("mirror")) == 61  # with the site
+    assert second.ids("mirror") == first.ids("mirror")
+    assert second.meta("cursor") == first.meta("cursor")
+
+
+def test_a_phone_killed_between_any_two_pages_goes_on_where_it_was(bar, make_phone):
+    first = make_phone()
+    first.save(*[event(bar, number) for number in range(30)])
+    first.sync()
+    bar.limit(page_limit_entries=7)
+    second = make_phone()
+    answered = []
+
+    def cut_the_third(route):
+        answered.append(route)
+        route.abort() if len(answered) == 3 else route.continue_()
+
+    second.page.route(ROUND, cut_the_third)
+    assert second.sync() == "no_network"
+    held = len(second.ids("mirror"))
+    assert second.sync() == "delivered"
+
+    assert 0 < held < len(first.ids("mirror"))
+    assert second.ids("mirror") == first.ids("mirror")
+    assert len(answered) < 10  # it did not start again
+
+
+def event(bar, number):
+    at = bar.now().isoformat(timespec="seconds")
+    return {"kind": "event", "fields": {"at": at, "site_id": bar.site_id, "what": f"number {number}"}}
+
+
+def test_an_answer_that_can_not_be_kept_moves_nothing(make_phone, bar):
+    """Invariant: mirror, outbox and cursor change together or not at all, wherever the phone is cut."""
+    phone = make_phone()
+    phone.shot()
+    phone.page.evaluate(
+        """() => {
+          const real = IDBObjectStore.prototype.put;
+          IDBObjectStore.prototype.put = function (value) {
+            if (this.name === 'meta' && value.key === 'cursor') throw new DOMException('cut here', 'AbortError');
+            return real.call(this, value);
+          };
+          window.mend = () => { IDBObjectStore.prototype.put = real; };
+        }"""
+    )
+    before = phone.stored("outbox")
+
+    said = phone.page.evaluate(
+        "async () => (await import('/sync/round.js')).syncCycle().then(() => 'done', () => 'failed')"
+    )
+
+    assert said == "failed"
+    assert (phone.stored("outbox"), phone.stored("mirror"), phone.meta("cursor")) == (before, [], None)
+    phone.page.evaluate("() => window.mend()")
+    assert phone.sync() == "delivered"
+    assert (phone.stored("outbox"), len(bar.stored_ids())) == ([], 1)
+
+
+def test_an_erased_note_is_emptied_on_the_phone_too(bar, make_phone):
+    phone = make_phone()
+    shot = phone.shot(note="Mr P. again")
+    phone.sync()
+    entry_id = phone.record(shot["id"])["heads"]["note"]
+
+    bar.redact(shot["id"], entry_id, ["note"])
+    phone.sync()
+
+    assert "Mr P." not in str(phone.stored("mirror")) + str(phone.stored("records"))
+    assert phone.record(shot["id"])["fields"]["note"] is None
