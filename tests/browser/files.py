@@ -9,6 +9,7 @@ from pathlib import Path
 
 STATIC = Path(__file__).parents[2] / "static"
 POLICY = "default-src 'self'"
+NOT_HERE = b"nothing here"
 TYPES = {
     ".js": "text/javascript",
     ".css": "text/css",
@@ -22,7 +23,7 @@ class FileServer:
     """`with FileServer(folder) as files:` serves on `files.url` until the block ends."""
 
     def __init__(self, folder: Path = STATIC):
-        self.folder, self.retired, self.asked = folder, False, []
+        self.folder, self.retired, self.asked, self.on_ask = folder, False, [], lambda path: None
         self._http = http.server.ThreadingHTTPServer(("127.0.0.1", 0), self._handler())
         self._http.daemon_threads = True
         self.url = f"http://127.0.0.1:{self._http.server_address[1]}"
@@ -33,6 +34,10 @@ class FileServer:
         return self
 
     def __exit__(self, *_):
+        self.stop()
+
+    def stop(self):
+        """Be gone; harmless to repeat."""
         self._http.shutdown()
         self._http.server_close()
         self._thread.join()
@@ -59,13 +64,14 @@ class FileServer:
                 path = self.path.split("?")[0]
                 server.asked.append(path)
                 body = server.content(path)
+                server.on_ask(path)
                 self.send_response(404 if body is None else 200)
                 self.send_header("Content-Type", TYPES.get(Path(path).suffix, "text/html"))
                 self.send_header("Content-Security-Policy", POLICY)
                 self.send_header("Cache-Control", "no-cache")
-                self.send_header("Content-Length", str(len(body or b"")))
+                self.send_header("Content-Length", str(len(body or NOT_HERE)))
                 self.end_headers()
-                self.wfile.write(body or b"")
+                self.wfile.write(body or NOT_HERE)
 
             def log_message(self, *_):
                 pass  # pytest has enough to say
