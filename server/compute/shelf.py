@@ -7,9 +7,10 @@ from collections.abc import Iterable
 from server.compute.bag_history import History, history_of
 from server.compute.course import Course, course_of
 from server.compute.errors import BadInput
-from server.compute.freshness import CALENDAR_DAYS, figures_of, states_ahead
+from server.compute.freshness import CALENDAR_DAYS, figures_of, states_ahead, why_freshness
 from server.compute.local_time import instant, local_date, zone_of
 from server.compute.ranges import within
+from server.compute.why import Why
 
 AGES = ("rest_days", "stale_days", "freshness", "window_from", "window_until", "days_left", "assumed")
 TOO_FAR_DAYS = 3650  # a date ten years off says nothing about a bag of coffee
@@ -137,6 +138,47 @@ def bag_calendar(
     if history.condition == "finished":
         return {"days": [], "changes": []}
     return states_ahead(course, days)
+
+
+def bag_reasons(
+    bag: dict,
+    bag_events: Iterable[dict] = (),
+    *,
+    now: str | dt.datetime,
+    coffee: dict | None = None,
+    zone: str = "UTC",
+) -> list[Why]:
+    """Why a bag's ages and state are what they are, as data.
+
+    Parameters
+    ----------
+    bag, bag_events, now, coffee, zone : as in `bag_figures`
+        The same.
+
+    Returns
+    -------
+    list of Why
+        As `why_freshness`; none for a bag whose dates contradict one another.
+
+    Raises
+    ------
+    BadInput
+        When `now`, the time of an event, or the zone can't be read.
+
+    Notes
+    -----
+    Sources as in `why_freshness`.
+
+    Examples
+    --------
+    >>> [why.figure for why in bag_reasons({"roasted_on": "2026-03-01"}, now="2026-03-10T08:00:00Z")]
+    ['rest_days', 'stale_days', 'freshness']
+    """
+    history = history_of(bag_events, instant("now", now))
+    try:
+        return why_freshness(_course(bag, history, coffee, now, zone))
+    except BadInput:
+        return []
 
 
 def counted_from(bag_events: Iterable[dict], now: str | dt.datetime) -> dt.datetime | None:

@@ -3,17 +3,39 @@
 import datetime as dt
 from collections.abc import Iterable
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 
 from server.compute.doubts import ratio_doubts, time_doubts
 from server.compute.errors import BadInput
 from server.compute.extraction import flow_g_s, ratio
 from server.compute.measured import extraction_reading
-from server.compute.recipe import against_recipe
-from server.compute.shelf import bag_figures
-from server.compute.time_to_target import END_FLOW_FACTOR, time_to_target
+from server.compute.recipe import against_recipe, why_on_recipe
+from server.compute.shelf import bag_figures, bag_reasons
+from server.compute.time_to_target import END_FLOW_FACTOR, time_to_target, why_time_to_target
+from server.compute.why import Why
 
 STRENGTHS = ("strength_pct", "brix_pct")
 SPOUTS = 2
+
+
+@dataclass
+class Told:
+    """What is said about a shot's figures while they are worked out."""
+
+    doubts: list[str] = field(default_factory=list)
+    reasons: list[Why] = field(default_factory=list)
+
+    @contextmanager
+    def as_doubt(self):
+        """Turns a figure that can't be used into a doubt, once."""
+        try:
+            yield
+        except BadInput as wrong:
+            self.doubt([str(wrong)])
+
+    def doubt(self, doubts: list[str]) -> None:
+        """Adds those that weren't said before."""
+        self.doubts += [doubt for doubt in doubts if doubt not in self.doubts]
 
 
 def shot_figures(
@@ -80,39 +102,84 @@ def shot_figures(
     >>> figures["ratio"], figures["flow_g_s"], figures["extraction_pct"], figures["freshness"]
     (2.0, 1.8, 19.0, 'in_window')
     """
-    doubts: list[str] = []
-    shot = _of_all_spouts({**shot, "method": _method(shot, recipe)}, doubts)
-    return {
-        **_sums(shot, doubts),
-        **_extraction(shot, doubts),
-        **_time_to_target(shot, recipe, first_drop_usual_s, end_flow_factor, doubts),
+    told = Told()
+    own = _own_figures(shot, recipe, first_drop_usual_s, end_flow_factor, told)
+    ages = _ages(bag, bag_events, coffee, zone, pulled_at or shot["pulled_at"], told)
+    return {**own, **ages, "doubts": told.doubts}
+
+
+def shot_reasons(
+    shot: dict,
+    *,
+    recipe: dict | None = None,
+    bag: dict | None = None,
+    bag_events: Iterable[dict] = (),
+    coffee: dict | None = None,
+    zone: str = "UTC",
+    pulled_at: str | dt.datetime | None = None,
+    first_drop_usual_s: float | None = None,
+    end_flow_factor: float = END_FLOW_FACTOR,
+) -> list[Why]:
+    """Why a shot's figures are what they are, as data.
+
+    Parameters
+    ----------
+    shot, recipe, bag, bag_events, coffee, zone, pulled_at : as in `shot_figures`
+        The same.
+    first_drop_usual_s : float, optional
+        As in `shot_figures`, 0 to 600. [s]
+    end_flow_factor : float
+        As in `shot_figures`, 0.5 to 3. [-]
+
+    Returns
+    -------
+    list of Why
+        One for each figure that the shot has, none for what it hasn't.
+
+    Raises
+    ------
+    BadInput
+        As `shot_figures`.
+
+    Notes
+    -----
+    Sources as in the functions used.
+
+    Examples
+    --------
+    >>> shot = {"pulled_at": "2026-03-10T08:00:00Z", "dose_g": 18.0, "yield_g": 36.0, "time_s": 28.0}
+    >>> [why.figure for why in shot_reasons(shot, bag={"roasted_on": "2026-03-01"})]
+    ['ratio', 'rest_days', 'stale_days', 'freshness']
+    """
+    told = Told()
+    _own_figures(shot, recipe, first_drop_usual_s, end_flow_factor, told)
+    at = pulled_at or shot["pulled_at"]
+    of_its_bag = [] if bag is None else bag_reasons(bag, bag_events, now=at, coffee=coffee, zone=zone)
+    return told.reasons + of_its_bag
+
+
+def _own_figures(
+    shot: dict, recipe: dict | None, first_drop_usual_s: float | None, end_flow_factor: float, told: Told
+) -> dict:
+    """All but the ages of its bag."""
+    method = shot.get("method") or (recipe or {}).get("method") or "espresso"
+    shot = _of_all_spouts({**shot, "method": method}, told)
+    figures = {
+        **_sums(shot, told),
+        **_extraction(shot, told),
+        **_time_to_target(shot, recipe, first_drop_usual_s, end_flow_factor, told),
         **against_recipe(shot, recipe),
-        **_ages(bag, bag_events, coffee, zone, pulled_at or shot["pulled_at"], doubts),
-        "doubts": doubts,
     }
+    if figures["on_recipe"] is not None:
+        told.reasons.append(why_on_recipe(shot, recipe))
+    return figures
 
 
-@contextmanager
-def _doubted(doubts: list[str]):
-    """Turns a figure that can't be used into a doubt, once."""
-    try:
-        yield
-    except BadInput as wrong:
-        if str(wrong) not in doubts:
-            doubts.append(str(wrong))
-
-
-def _method(shot: dict, recipe: dict | None) -> str:
-    return shot.get("method") or (recipe or {}).get("method") or "espresso"
-
-
-def _of_all_spouts(shot: dict, doubts: list[str]) -> dict:
+def _of_all_spouts(shot: dict, told: Told) -> dict:
     if shot.get("yield_of") != "one_spout" or shot.get("yield_g") is None:
         return shot
     spouts = max(SPOUTS, int(shot.get("cups") or 0))
-    doubts.append(
-        f"one of {spouts} spouts was weighed: the others are taken to be alike, so there is no extraction"
-    )
+    told.doubt([f"one of {spouts} spouts was weighed: the others are taken to be alike, so no extraction"])
     assumed = [*(shot.get("assumed") or []), "yield_g"]
     return {**shot, "yield_g": shot["yield_g"] * spouts, "assumed": assumed}
 
@@ -125,50 +192,58 @@ def _measured(shot: dict, *names: str) -> bool:
     return _has(shot, *names) and not set(names) & set(shot.get("assumed") or [])
 
 
-def _sums(shot: dict, doubts: list[str]) -> dict:
+def _sums(shot: dict, told: Told) -> dict:
     """Ratio and flow, as far as the figures are there."""
     found = {"ratio": None, "flow_g_s": None}
-    with _doubted(doubts):
+    with told.as_doubt():
         if _has(shot, "dose_g", "yield_g"):
             found["ratio"] = ratio(shot["yield_g"], shot["dose_g"])
-            doubts += ratio_doubts(shot["dose_g"], shot["yield_g"], shot["method"])
-    with _doubted(doubts):
+            told.doubt(ratio_doubts(shot["dose_g"], shot["yield_g"], shot["method"]))
+            told.reasons.append(_why(shot, "ratio", "yield_g / dose_g"))
+    with told.as_doubt():
         if _has(shot, "time_s"):
-            doubts += time_doubts(shot["time_s"], shot["method"])
+            told.doubt(time_doubts(shot["time_s"], shot["method"]))
         if _has(shot, "yield_g", "time_s", "first_drop_s"):
             found["flow_g_s"] = flow_g_s(shot["yield_g"], shot["time_s"], shot["first_drop_s"])
+            told.reasons.append(_why(shot, "flow_g_s", "yield_g / (time_s - first_drop_s)"))
     return found
 
 
-def _extraction(shot: dict, doubts: list[str]) -> dict:
+def _why(shot: dict, figure: str, formula: str) -> Why:
+    """The reasons of a plain sum: its inputs are the names in its formula."""
+    inputs = {name: shot[name] for name in ("dose_g", "yield_g", "time_s", "first_drop_s") if name in formula}
+    assumed = [f"{name} was filled in, not measured" for name in inputs if not _measured(shot, name)]
+    return Why(figure, formula, inputs, "definition", tuple(assumed))
+
+
+def _extraction(shot: dict, told: Told) -> dict:
     """Extraction with its uncertainty; none from anything that was assumed."""
     strength = next((name for name in STRENGTHS if shot.get(name) is not None), None)
     found = {"extraction_pct": None, "u_extraction_pct": None}
     if strength is None or not _measured(shot, "dose_g", "yield_g", strength):
         return found
     names = ("dose_g", "yield_g", strength, "method", *(["sample_temp_c"] if strength == "brix_pct" else []))
-    with _doubted(doubts):
+    with told.as_doubt():
         read = extraction_reading({name: shot.get(name) for name in names})
-        doubts += [doubt for doubt in read["doubts"] if doubt not in doubts]
+        told.doubt(read["doubts"])
+        told.reasons += read["why"]
         found = {name: read[name] for name in found}
     return found
 
 
 def _time_to_target(
-    shot: dict, recipe: dict | None, usual_s: float | None, end_flow_factor: float, doubts: list[str]
+    shot: dict, recipe: dict | None, usual_s: float | None, end_flow_factor: float, told: Told
 ) -> dict:
     found = {"time_to_target_s": None, "u_time_to_target_s": None}
     target_g = (recipe or {}).get("yield_g")
-    if (
-        shot["method"] != "espresso"
-        or target_g is None
-        or not (_has(shot, "yield_g") and _measured(shot, "time_s"))
-    ):
+    timed = shot["method"] == "espresso" and _has(shot, "yield_g") and _measured(shot, "time_s")
+    if target_g is None or not timed:
         return found
-    with _doubted(doubts):
+    time_s, yield_g = shot["time_s"], shot["yield_g"]
+    with told.as_doubt():
         carried = time_to_target(
-            shot["time_s"],
-            shot["yield_g"],
+            time_s,
+            yield_g,
             target_g,
             shot.get("first_drop_s"),
             first_drop_usual_s=usual_s,
@@ -176,16 +251,17 @@ def _time_to_target(
             yield_assumed=not _measured(shot, "yield_g"),
         )
         if carried["usable"]:
+            told.reasons.append(why_time_to_target(time_s, yield_g, target_g, end_flow_factor, carried))
             found = {"time_to_target_s": carried["time_to_target_s"], "u_time_to_target_s": carried["u_s"]}
     return found
 
 
-def _ages(bag: dict | None, bag_events, coffee: dict | None, zone: str, at, doubts: list[str]) -> dict:
+def _ages(bag: dict | None, bag_events, coffee: dict | None, zone: str, at, told: Told) -> dict:
     """How old the bag was when the shot was pulled."""
     if bag is None:
         return {"rest_days": None, "stale_days": None, "freshness": None}
     figures = bag_figures(bag, bag_events, now=at, coffee=coffee, zone=zone)
-    doubts += figures["doubts"]
+    told.doubt(figures["doubts"])
     if figures["condition"] == "finished":
-        doubts.append("the bag was finished before this shot: check the bag")
+        told.doubt(["the bag was finished before this shot: check the bag"])
     return {name: figures[name] for name in ("rest_days", "stale_days", "freshness")}

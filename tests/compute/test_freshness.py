@@ -89,6 +89,12 @@ def test_an_open_bag_in_the_freezer_stays_within_its_open_days():
     assert (found["freshness"], found["window_until"]) == ("in_window", None)
 
 
+def test_a_bag_frozen_on_its_last_day_stays_in_window_where_nothing_stales():
+    frozen = [{"from": at(22, 0), "temp_c": -18.0}]
+    found = freshness(ROASTED, at(31), storage=frozen, frozen_rate=0.0)
+    assert (found["stale_days"], found["freshness"], found["window_until"]) == (21.0, "in_window", None)
+
+
 def test_a_cool_cupboard_stales_slower_and_a_fridge_still_rests():
     fridge = [{"from": at(1, 0), "temp_c": 5.0}]
     found = freshness(ROASTED, at(28), storage=fridge)

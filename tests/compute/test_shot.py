@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from server.compute.recipe import against_recipe
-from server.compute.shot import shot_figures
+from server.compute.shot import shot_figures, shot_reasons
 
 quick = settings(derandomize=True, max_examples=150, deadline=None)
 SHOT = {
@@ -194,6 +194,19 @@ def test_the_recipes_own_tolerances_come_first():
 def test_nobody_can_call_a_shot_on_recipe_whose_time_or_yield_was_not_measured():
     assert against_recipe({**SHOT, "assumed": ["time_s"]}, RECIPE)["on_recipe"] is None
     assert against_recipe({**SHOT, "assumed": ["time_s"], "yield_g": 50.0}, RECIPE)["on_recipe"] is False
+
+
+def test_each_figure_that_a_shot_has_can_be_opened_and_no_other():
+    reasons = {why.figure: why for why in shot_reasons({**SHOT, "yield_g": 37.0}, recipe=RECIPE, bag=BAG)}
+    figures = shot_figures({**SHOT, "yield_g": 37.0}, recipe=RECIPE, bag=BAG)
+    unexplained = {"outside", "doubts", "u_time_to_target_s"}
+    assert set(reasons) == set(figures) - unexplained
+    assert reasons["ratio"].inputs == {"dose_g": 18.0, "yield_g": 37.0}
+    assert reasons["flow_g_s"].inputs == {"yield_g": 37.0, "time_s": 28.0, "first_drop_s": 8.0}
+    assert reasons["on_recipe"].inputs["tolerance yield_g"] == 1.5
+    bare = {"pulled_at": SHOT["pulled_at"], "dose_g": 18.0, "yield_g": 36.0, "assumed": ["dose_g"]}
+    (ratio,) = shot_reasons(bare)
+    assert ratio.assumed == ("dose_g was filled in, not measured",)
 
 
 @quick
