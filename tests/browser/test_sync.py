@@ -326,3 +326,46 @@ def test_an_erased_note_is_emptied_on_the_phone_too(bar, make_phone):
 
     assert "Mr P." not in str(phone.stored("mirror")) + str(phone.stored("records"))
     assert phone.record(shot["id"])["fields"]["note"] is None
+
+
+def test_a_shot_typed_up_from_months_ago_leaves_the_outbox_too(bar, make_phone):
+    phone = make_phone()
+    old = phone.shot(pulled_at="2026-03-02T08:15:00Z")
+
+    assert phone.sync() == "delivered"
+
+    assert len(bar.stored_ids()) == 1
+    assert phone.stored("outbox") == []
+    assert phone.record(old["id"])["waiting"] is False
+
+
+def test_a_restored_server_that_has_all_but_asks_for_all_leaves_nothing_waiting(bar, make_phone):
+    phone = make_phone()
+    shot = phone.shot()
+    for dose_g in (18.1, 18.2, 18.3):
+        phone.call("/outbox/save.js", "correct", shot["id"], {"dose_g": dose_g})
+    phone.sync()
+    bar.rename()
+
+    assert phone.sync() == "delivered"
+
+    assert (phone.stored("outbox"), len(bar.stored_ids())) == ([], 4)
+    assert phone.record(shot["id"])["fields"]["dose_g"] == 18.3
+
+
+def test_an_exported_file_of_old_entries_taken_in_elsewhere_leaves_nothing_waiting(bar, make_phone):
+    phone = make_phone()
+    shot = phone.shot()
+    phone.call("/outbox/save.js", "correct", shot["id"], {"dose_g": 18.1})
+    phone.sync()
+    text = phone.page.evaluate(
+        "async () => (await (await import('/outbox/carry.js')).exportPhone()).blob.text()"
+    )
+    other = make_phone()
+    other.sync()
+
+    other.page.evaluate("async (text) => (await import('/outbox/carry.js')).takeIn(new Blob([text]))", text)
+    assert other.sync() == "delivered"
+
+    assert other.stored("outbox") == []
+    assert other.record(shot["id"])["fields"] == phone.record(shot["id"])["fields"]
