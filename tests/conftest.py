@@ -6,9 +6,11 @@ import shutil
 import pytest
 
 from server import create_app
+from server.ids import uuid7
 from server.settings import Settings, sqlite_url
 from server.store import access
 from server.store.database import db, writing
+from tests import postgresql
 from tests.world import Person, Phone, Script
 
 NOON = dt.datetime(2026, 3, 2, 12, 0, tzinfo=dt.UTC)
@@ -33,27 +35,67 @@ def clock():
     return Clock()
 
 
+def pytest_addoption(parser):
+    parser.addoption(
+        "--store", choices=("sqlite", "postgresql"), default="sqlite", help="the database under the server's tests"
+    )
+
+
 @pytest.fixture(scope="session")
-def first_store(tmp_path_factory):
-    """A migrated store with a manager, made once: each test starts from a copy of the file."""
-    path = tmp_path_factory.mktemp("first") / "store.sqlite3"
-    app = create_app(Settings(sqlite_url(path)))
+def cluster():
+    """A PostgreSQL server for this process's tests; skips them where there is none."""
+    if postgresql.programs() is None:
+        pytest.skip("no PostgreSQL on this machine")
+    cluster = postgresql.Cluster()
+    yield cluster
+    cluster.stop()
+
+
+def fill_first(url: str) -> None:
+    """Migrate a store and give it a manager: checking and making a password is slow on purpose."""
+    app = create_app(Settings(url))
     with app.app_context():
         with writing() as session:
             access.add_manager(session, "Mara", PASSWORD)
-        db.session.remove()
-        db.engine.dispose()  # closing the last connection folds the write-ahead log into the file
-    return path
+        close(app)  # closing the last connection folds SQLite's write-ahead log into the file
 
 
-@pytest.fixture
-def app(tmp_path, clock, first_store):
-    shutil.copy(first_store, tmp_path / "store.sqlite3")
-    app = create_app(Settings(sqlite_url(tmp_path / "store.sqlite3")), clock)
-    yield app
+def close(app) -> None:
     with app.app_context():
         db.session.remove()
         db.engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def first_sqlite(tmp_path_factory):
+    path = tmp_path_factory.mktemp("first") / "store.sqlite3"
+    fill_first(sqlite_url(path))
+    return path
+
+
+@pytest.fixture(scope="session")
+def first_postgresql(cluster):
+    fill_first(cluster.create("first"))
+    return "first"
+
+
+@pytest.fixture
+def store(request):
+    """Which database this test's server runs on: `--store` says, or the test itself by parametrizing it."""
+    return request.config.getoption("--store")
+
+
+@pytest.fixture
+def app(request, tmp_path, clock, store):
+    """A server on a store of its own: a copy of one that was made once."""
+    if store == "sqlite":
+        url = sqlite_url(shutil.copy(request.getfixturevalue("first_sqlite"), tmp_path / "store.sqlite3"))
+    else:
+        first = request.getfixturevalue("first_postgresql")
+        url = request.getfixturevalue("cluster").create(uuid7(), template=first)
+    app = create_app(Settings(url), clock)
+    yield app
+    close(app)
 
 
 @pytest.fixture

@@ -70,6 +70,8 @@ def reading() -> Iterator[Session]:
     """One read transaction: everything read inside is of the same moment."""
     session = db.session()
     session.rollback()
+    if session.get_bind().dialect.name == "postgresql":  # SQLite's transactions are of one moment anyway
+        session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
     try:
         yield session
     finally:

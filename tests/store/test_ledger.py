@@ -2,6 +2,7 @@
 
 import threading
 
+import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
@@ -56,6 +57,10 @@ def test_rebuilding_the_tables_from_the_ledger_equals_keeping_them_up_to_date(st
     assert rows_of(app) == kept and marks_of(app) == marks
 
 
+both_databases = pytest.mark.parametrize("store", ["sqlite", "postgresql"])
+
+
+@both_databases
 def test_two_writers_at_once_give_out_numbers_without_a_gap_and_no_reader_skips_one(app, manager, site_id, clock):
     phones = [Phone.paired(app, manager, site_id, clock, f"phone {i}") for i in range(4)]
     seen, done = [], threading.Event()
@@ -90,6 +95,7 @@ def test_two_writers_at_once_give_out_numbers_without_a_gap_and_no_reader_skips_
     assert seen == stored
 
 
+@both_databases
 def test_a_writer_held_open_holds_up_the_next_and_neither_is_skipped(app, manager, site_id, clock):
     """The second writer waits for the first: were its number given out first, a reader between would miss the first."""
     first, second = (Phone.paired(app, manager, site_id, clock, name) for name in ("first", "second"))
