@@ -70,9 +70,8 @@ def test_all_languages_have_the_same_keys():
     assert WORDS["en"].keys() == WORDS["de"].keys()
 
 
-@pytest.mark.parametrize("key", WORDS["en"])
-def test_a_text_has_the_same_holes_in_all_languages(key):
-    assert holes(WORDS["en"][key]) == holes(WORDS["de"][key])
+def test_a_text_has_the_same_holes_in_all_languages():
+    assert [key for key in WORDS["en"] if holes(WORDS["en"][key]) != holes(WORDS["de"][key])] == []
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -111,16 +110,15 @@ def test_every_field_of_a_record_has_a_word_for_its_history():
 
 
 def templates(source: str) -> list[str]:
-    """The markup of every html`...` and svg`...`, with each ${...} taken out (templates inside those come by themselves)."""
+    """The markup of every html`...` and svg`...`, each ${...} taken out; templates inside those come by themselves."""
     found = []
     for start in re.finditer(r"\b(?:html|svg)`", source):
         at, depth, markup = start.end(), 0, []
-        inner = 0  # backticks of templates inside a hole
         while at < len(source):
             char = source[at]
             if depth == 0 and char == "`":
                 break
-            if source.startswith("${", at) and inner == 0 and depth == 0:
+            if source.startswith("${", at) and depth == 0:
                 depth, at = 1, at + 2
                 markup.append("\0")
                 continue
@@ -170,11 +168,6 @@ def test_a_screen_has_no_text_of_its_own(path):
 
 def test_the_search_for_hard_wired_text_finds_it():
     assert [hard_wired(one) for one in templates("html`<p>Hello ${t('x')}</p>`")] == [["Hello"]]
-    assert [
-        hard_wired(one)
-        for one in templates('html`<b ${a} aria-label="Close">${b.map((c) => html`<i>in</i>`)}</b>`')
-    ] == [
-        ["Close"],
-        ["in"],
-    ]
+    nested = 'html`<b ${a} aria-label="Close">${b.map((c) => html`<i>in</i>`)}</b>`'
+    assert [hard_wired(one) for one in templates(nested)] == [["Close"], ["in"]]
     assert [hard_wired(one) for one in templates("html`<p class=${x}>${y} g</p>`")] == [[]]
