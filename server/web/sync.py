@@ -56,7 +56,9 @@ def _take(asked: dict, now) -> list[dict]:
         return []  # nothing to write: a phone that only asks doesn't cost a commit
     phone_id = phone.id
     with writing() as session:
-        access.heard_from(session, phone_id, to_ms(now), asked["waiting"], asked["app"])
+        # What this round brings is off the phone once it is answered.
+        left = max(0, asked["waiting"] - len(asked["entries"])) if asked["waiting"] is not None else None
+        access.heard_from(session, phone_id, to_ms(now), left, asked["app"])
         timing = Timing(parse_instant(asked["sent_at"]), now, asked["known_offset_s"])
         return push(session, asked["entries"], who, timing) if asked["entries"] else []
 
