@@ -234,7 +234,8 @@ def _settle(
         species = balance.molalities(amount)
         before, ionic_strength = (ionic_strength, sulphate), _ionic_strength(species)
         sulphate *= totals.sulphate / _all_sulphate(species) if totals.sulphate else 0.0
-        if abs(ionic_strength - before[0]) + abs(sulphate - before[1]) <= 1e-8:
+        settled = abs(sulphate - before[1]) <= 1e-6 * totals.sulphate
+        if settled and abs(ionic_strength - before[0]) <= 1e-8:
             return _solution(temp_c, near, balance, amount, species)
     raise BadInput("water", NO_BALANCE)
 
