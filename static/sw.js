@@ -35,15 +35,18 @@ async function fill() {
 
 /** The old files go only now: until this worker took over, their pages were open. */
 async function dropOthers() {
-  const names = await caches.keys();
-  await Promise.all(names.filter((name) => name.startsWith('evenpull-') && name !== CACHE).map((name) => caches.delete(name)));
+  const others = (await ours()).filter((name) => name !== CACHE);
+  await Promise.all(others.map((name) => caches.delete(name)));
+  // A phone's very first visit: its page may open any screen from now on, network or not.
+  if (!others.length) await self.clients.claim();
 }
 
 async function retire() {
-  const names = await caches.keys();
-  await Promise.all(names.filter((name) => name.startsWith('evenpull-')).map((name) => caches.delete(name)));
+  await Promise.all((await ours()).map((name) => caches.delete(name)));
   await self.registration.unregister();
 }
+
+const ours = async () => (await caches.keys()).filter((name) => name.startsWith('evenpull-'));
 
 /** Take over only where one page asks and no other is open, for that one would be an old page with new files. */
 async function apply(port) {

@@ -10,9 +10,11 @@ let registration = null;
 /** Keep the app's files on this phone. Answers null where the browser has no workers or the page isn't secure. */
 export async function registerWorker() {
   if (!navigator.serviceWorker) return null;
-  const had = Boolean(navigator.serviceWorker.controller);
-  // Asked for by this tab or by another: either way this page is now the old one.
-  navigator.serviceWorker.addEventListener('controllerchange', () => had && location.reload());
+  let controlled = Boolean(navigator.serviceWorker.controller);
+  navigator.serviceWorker.addEventListener('controllerchange', () => {
+    if (controlled) location.reload(); // a new version took over: this page is now the old one
+    controlled = true; // else the first visit has just got its first worker
+  });
   registration = await navigator.serviceWorker.register('/sw.js', { updateViaCache: 'none' });
   if (registration.waiting) tellReady();
   registration.addEventListener('updatefound', () => watch(registration.installing));

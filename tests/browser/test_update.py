@@ -23,6 +23,7 @@ def write(folder, version):
     (folder / "index.html").write_text(INDEX)
     (folder / "app.js").write_text(APP.replace("VERSION", version))
     (folder / "part.js").write_text(f"export const version = '{version}';")
+    (folder / "rare.js").write_text("export const screen = 'opened at last';")
     (folder / "sync").mkdir(exist_ok=True)
     shutil.copy(STATIC / "sync" / "update.js", folder / "sync")
 
@@ -50,8 +51,6 @@ def page(context, site):
 def started(context, site):
     page = context.new_page()
     page.goto(site.url)
-    page.evaluate("() => navigator.serviceWorker.ready.then(() => null)")
-    page.reload()
     page.wait_for_function("() => navigator.serviceWorker.controller !== null")
     return page
 
@@ -85,6 +84,12 @@ def test_the_app_starts_with_the_server_gone(context, site, page):
     other.goto(site.url)
 
     assert other.title() == page.title() == "one one"
+
+
+def test_right_after_the_first_visit_a_screen_that_was_never_opened_is_there_offline(site, page):
+    site.stop()
+
+    assert page.evaluate("async () => (await import('/rare.js')).screen") == "opened at last"
 
 
 def test_a_new_version_waits_and_the_old_page_keeps_all_of_its_own_files(site, page):
