@@ -10,10 +10,13 @@ MODULES = (
     "cold_chain",
     "cost",
     "difference",
+    "drift",
     "extraction",
     "freshness",
+    "grind",
     "milk",
     "minerals",
+    "people",
     "time_to_target",
     "water",
 )

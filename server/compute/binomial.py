@@ -2,6 +2,7 @@
 
 from math import fsum
 
+from server.compute.halving import threshold
 from server.compute.ranges import within
 
 MOST_TRIALS = 400
@@ -121,17 +122,10 @@ def exact_bounds(count: int, of: int, confidence: float) -> tuple[float, float]:
     within("count", count, 0, of, "successes")
     within("confidence", confidence, 0.5, 0.999999, "")
     tail = 1.0 - confidence
-    low = 0.0 if count == 0 else _share_where(lambda share: chance_at_least(count, of, share) < tail)
+    low = 0.0 if count == 0 else threshold(lambda share: chance_at_least(count, of, share) < tail, 0.0, 1.0)
     high = (
-        1.0 if count == of else _share_where(lambda share: 1.0 - chance_at_least(count + 1, of, share) > tail)
+        1.0
+        if count == of
+        else threshold(lambda share: 1.0 - chance_at_least(count + 1, of, share) > tail, 0.0, 1.0)
     )
     return low, high
-
-
-def _share_where(still_below) -> float:
-    """The share at which `still_below` turns false."""
-    low, high = 0.0, 1.0
-    for _ in range(50):
-        middle = (low + high) / 2
-        low, high = (middle, high) if still_below(middle) else (low, middle)
-    return (low + high) / 2
