@@ -2,6 +2,7 @@
 
 import dataclasses
 import datetime as dt
+import shutil
 import sqlite3
 import threading
 from contextlib import closing
@@ -12,22 +13,18 @@ from werkzeug.serving import make_server
 from server import create_app
 from server.ids import uuid7
 from server.settings import Settings, sqlite_url
-from server.store.access import add_manager
-from server.store.database import db, writing
-
-MANAGER = {"name": "Mara", "password": "level across the cup"}
+from server.store.database import db
+from tests.world import Person
 
 
 class Bar:
-    """`with Bar(folder) as bar:` serves on `bar.url` until the block ends; `bar.clock_s` shifts its clock."""
+    """`with Bar(folder, first) as bar:` serves a copy of the store `first` on `bar.url` until the block ends;
+    `bar.clock_s` shifts its clock."""
 
-    def __init__(self, folder: Path, **settings):
-        self.store, self.clock_s, self._http = Path(folder) / "bar.sqlite3", 0.0, None
-        self.app = create_app(Settings(sqlite_url(self.store), **settings), clock=self.now)
-        self.manager = self.app.test_client()
-        with self.app.app_context(), writing() as session:
-            add_manager(session, **MANAGER)
-        assert self.manager.post("/api/session", json=MANAGER).status_code == 200
+    def __init__(self, folder: Path, first: Path):
+        self.store, self.clock_s = Path(shutil.copy(first, Path(folder) / "bar.sqlite3")), 0.0
+        self.app = create_app(Settings(sqlite_url(self.store)), clock=self.now)
+        self.manager = Person.signed_in(self.app, "Mara").http
         self.site_id = self.make("sites", name="Lantern Quay", time_zone="Europe/London")
 
     def now(self) -> dt.datetime:

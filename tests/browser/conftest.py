@@ -57,9 +57,9 @@ def page(phone, files):
 
 
 @pytest.fixture
-def bar(tmp_path):
-    """A real server with an empty store."""
-    with Bar(tmp_path) as running:
+def bar(tmp_path, first_sqlite):
+    """A real server whose store has a manager and a site."""
+    with Bar(tmp_path, first_sqlite) as running:
         yield running
 
 

@@ -1,13 +1,8 @@
 """What can happen to a phone's storage, and what of it a person has to know."""
 
-import os
-import signal
-from pathlib import Path
-
 import pytest
 
-from tests.browser.find_browser import FLAGS
-from tests.browser.phones import PHONE
+from tests.browser.battery import Killable
 from tests.browser.test_outbox import SHOT, saved, stored
 
 SAVE_AND_TELL = """async (changes) => {
@@ -165,51 +160,19 @@ SAVE_WITHOUT_END = """async (change) => {
 }"""
 
 
-class Killable:
-    """A browser with a folder of its own that outlives it: what a phone is when its battery dies."""
-
-    def __init__(self, driver, browser_path, folder, url):
-        self.driver, self.folder, self.url = driver, folder, url
-        self.options = {
-            "executable_path": browser_path,
-            "args": list(FLAGS),
-            "service_workers": "block",
-            **PHONE,
-        }
-
-    def start(self):
-        self.context = self.driver.chromium.launch_persistent_context(self.folder, **self.options)
-        self.page = self.context.pages[0]
-        self.page.goto(f"{self.url}/outbox/version.js")
-        return self.page
-
-    def kill(self):
-        """SIGKILL to the browser process itself: no goodbye, no flush."""
-        os.kill(browser_process(self.folder), signal.SIGKILL)
-        self.context.wait_for_event("close")
-
-
-def browser_process(folder) -> int:
-    """The process that holds `folder` as its profile; its children say so too, but with a `--type`."""
-    for entry in Path("/proc").iterdir():
-        command = (entry / "cmdline").read_bytes().split(b"\0") if entry.name.isdigit() else []
-        if f"--user-data-dir={folder}".encode() in command and not any(
-            w.startswith(b"--type=") for w in command
-        ):
-            return int(entry.name)
-    raise AssertionError(f"no browser on {folder}")
-
-
-def kill_while_saving(killable, moment):
+def kill_while_saving(killable, url, moment):
     """Saves until `moment` of them were told to be kept, then the end; what was told, and what the disk says."""
     told = []
     page = killable.start()
+    page.goto(f"{url}/outbox/version.js")
     page.expose_function("tell", lambda record_id: told.append(record_id))
     page.evaluate(f"(change) => {{ ({SAVE_WITHOUT_END})(change); }}", SHOT)
     while len(told) < moment:
         page.wait_for_timeout(1)
     killable.kill()
-    kept = stored(killable.start(), "outbox")
+    page = killable.start()
+    page.goto(f"{url}/outbox/version.js")
+    kept = stored(page, "outbox")
     killable.context.close()
     return told, kept
 
@@ -218,7 +181,7 @@ def kill_while_saving(killable, moment):
 def test_whatever_was_said_to_be_saved_is_there_after_the_browser_was_killed(
     driver, browser_path, files, tmp_path, moment
 ):
-    told, kept = kill_while_saving(Killable(driver, browser_path, tmp_path, files.url), moment)
+    told, kept = kill_while_saving(Killable(driver, browser_path, tmp_path), files.url, moment)
 
     assert len(told) >= moment
     assert set(told) <= {entry["record_id"] for entry in kept}
@@ -230,6 +193,6 @@ def test_whatever_was_said_to_be_saved_is_there_after_the_browser_was_killed(
 @pytest.mark.nightly
 @pytest.mark.parametrize("moment", range(1, 31))
 def test_thirty_more_kills_lose_nothing(driver, browser_path, files, tmp_path, moment):
-    told, kept = kill_while_saving(Killable(driver, browser_path, tmp_path, files.url), moment)
+    told, kept = kill_while_saving(Killable(driver, browser_path, tmp_path), files.url, moment)
 
     assert set(told) <= {entry["record_id"] for entry in kept}
