@@ -126,16 +126,7 @@ def strength_reading(given: dict) -> dict:
         raise BadInput("strength_pct", "give either strength_pct or brix_pct, one of the two")
     gain, assumed, why = 0.0, [], []
     if strength_pct is None:
-        factor, sample_temp_c = given.get("brix_factor") or BRIX_FACTOR, given.get("sample_temp_c")
-        strength_pct = strength_from_brix_pct(brix_pct, factor, sample_temp_c)
-        if not 0.001 <= strength_pct <= 30.0:
-            raise BadInput(
-                "brix_pct", f"gives a strength of {strength_pct:.3g} %: zero the instrument, read again"
-            )
-        gain = _brix_gain(given, factor)
-        why = [why_strength(brix_pct, factor, sample_temp_c)]
-        if given.get("brix_factor") is None:
-            assumed = [f"strength = {BRIX_FACTOR:g} x °Brix: a factor in common use, not peer-reviewed"]
+        strength_pct, gain, assumed, why = _from_brix(given)
     within("strength_pct", strength_pct, 0.001, 30.0, "% by mass")
     u_reading_pct = within("u_strength_pct", _u(given, "u_strength_pct", method), 0.0, 10.0, "% by mass")
     biases = _biases(given)
@@ -179,11 +170,23 @@ def _biases(given: dict) -> dict[str, float]:
     return {BIASES[field]: within(field, u, 0.0, 10.0, "") for field, u in stated.items()}
 
 
-def _brix_gain(given: dict, factor: float) -> float:
-    u = given.get("u_brix_factor")
-    if u is None:
-        u = U_BRIX_FACTOR if given.get("u_strength_pct") is None else 0.0
-    return within("u_brix_factor", u, 0.0, 0.3, "% per °Bx") / factor
+def _from_brix(given: dict) -> tuple[float, float, list[str], list[Why]]:
+    """Strength, relative uncertainty of the factor, what was assumed, and the reasons."""
+    brix_pct, sample_temp_c, assumed = given["brix_pct"], given.get("sample_temp_c"), []
+    factor, u_factor = given.get("brix_factor"), given.get("u_brix_factor")
+    if factor is None:
+        factor = BRIX_FACTOR
+        assumed.append(f"strength = {factor:g} x °Brix: a factor in common use, not peer-reviewed")
+    if u_factor is None and given.get("u_strength_pct") is None:
+        u_factor = U_BRIX_FACTOR
+        assumed.append(f"standard uncertainty by default: u_brix_factor = {u_factor:g}")
+    strength_pct = strength_from_brix_pct(brix_pct, factor, sample_temp_c)
+    if not 0.001 <= strength_pct <= 30.0:
+        raise BadInput(
+            "brix_pct", f"gives a strength of {strength_pct:.3g} %: zero the instrument, read again"
+        )
+    gain = within("u_brix_factor", u_factor or 0.0, 0.0, 0.3, "% per °Bx") / factor
+    return strength_pct, gain, assumed, [why_strength(brix_pct, factor, sample_temp_c)]
 
 
 def _u(given: dict, name: str, method: str) -> float:

@@ -35,6 +35,7 @@ def test_the_brix_factor_makes_a_single_reading_less_sure():
     assert read["extraction_pct"] == pytest.approx(library.n, abs=1e-9)
     assert read["u_extraction_pct"] == pytest.approx(library.s, abs=1e-9)
     assert "not peer-reviewed" in read["assumed"][0]
+    assert "u_brix_factor = 0.023" in read["assumed"][1]
 
 
 def test_a_stated_uncertainty_of_strength_covers_the_factor():
@@ -129,6 +130,7 @@ def test_a_reading_that_cannot_be_used_is_named_with_its_place():
         ({"u_scale_gain": -0.1}, "u_scale_gain"),
         ({"u_strength_pct": math.nan}, "u_strength_pct"),
         ({"strength_pct": None, "brix_pct": 0.0}, "brix_pct"),
+        ({"strength_pct": None, "brix_pct": 11.0, "brix_factor": 0.0}, "brix_factor"),
         ({"strength_pct": None, "brix_pct": 39.0, "brix_factor": 1.1}, "brix_pct"),
         ({"strength_pct": None, "brix_pct": 11.0, "u_brix_factor": 1.0}, "u_brix_factor"),
     ],

@@ -85,6 +85,12 @@ def test_what_is_left_is_the_last_weighing_less_what_was_taken_since():
     assert counted_from([], at(11)) is None
 
 
+def test_every_split_since_the_last_weighing_is_taken_off_and_none_before_it():
+    split = [event(day, "split", mass_g=100.0, into_bag_id=f"b{day}") for day in (8, 10, 11)]
+    assert bag_figures(BAG, split, now=at(12))["left_g"] == 700.0
+    assert bag_figures(BAG, [*split, event(9, "weighed", mass_g=640.0)], now=at(12))["left_g"] == 440.0
+
+
 def test_a_bag_that_nobody_weighed_has_no_mass_left_to_tell():
     found = bag_figures({"roasted_on": "2026-03-01"}, now=at(9), logged_dose_g=90.0, daily_use_g=100.0)
     assert (found["left_g"], found["runs_out_on"]) == (None, None)
