@@ -5,7 +5,8 @@ from marshmallow.validate import OneOf
 
 from server.ask.question import Question, RequestSchema
 from server.ask.why import WhySchema
-from server.compute.milk import CAUTIONS, DEFAULT_STEAM_GAUGE_BAR, DEFAULT_TARGET_C, steamed_milk
+from server.compute.milk import DEFAULT_STEAM_GAUGE_BAR, DEFAULT_TARGET_C, steamed_milk
+from server.compute.milk_cautions import CAUTIONS
 from server.compute.milk_kinds import MILKS
 from server.fields import Quantity
 

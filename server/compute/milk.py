@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from server.compute.atmosphere import air_pressure_kpa, boiling_point_c
 from server.compute.errors import BadInput
+from server.compute.milk_cautions import milk_cautions
 from server.compute.milk_kinds import CHOI_OKOS, MilkKind, mean_specific_heat_kj_kg_k, milk_kind
 from server.compute.ranges import within
 from server.compute.steam import SOURCE as STEAM_SOURCE
@@ -12,28 +13,12 @@ from server.compute.why import Why
 
 # 50 to 60 °C foams best: Int. Dairy J. 135 (2022) 105476. The app's default sits in its upper half.
 TARGET_FROM_C, TARGET_TO_C, DEFAULT_TARGET_C = 55.0, 60.0, 58.0
-CAUTION_FROM_C, SCALD_FROM_C = 65.0, 60.0
 # Common practice, no source; from 1.0 to 1.5 bar the steam needed changes by 0.4 %.
 DEFAULT_STEAM_GAUGE_BAR = 1.2
 # Stainless steel, 0.50 kJ/kg K: a general engineering figure (from memory, not verified).
 JUG_SPECIFIC_HEAT_KJ_KG_K = 0.50
 # Jug, losses to the air and wet steam move a real jug by about this much: common practice, no source.
 REAL_JUG_SHARE = 0.10
-
-CAUTIONS = {
-    "steam": "Steam, the wand and the jug burn: purge away from hands, wipe with a thick cloth. "
-    "The machine maker's manual comes first.",
-    "scald": "From 60 °C a spill burns adult skin in under five seconds, a child's sooner.",
-    "hot": "From 65 °C milk burns the mouth within about two seconds, loses sweetness and foams worse: "
-    "stop earlier unless somebody asked for it.",
-    "leftover": "Milk once steamed isn't kept or steamed again. Local food law comes first.",
-    "milk": "Allergen: milk.",
-    "oats": "Allergen: oats.",
-    "gluten": "Allergen: gluten, unless the carton says that it is free of it.",
-    "soya": "Allergen: soya.",
-    "nuts": "Allergen: nuts.",
-    "label": "Read the carton's own label for allergens, and keep a jug and a cloth for each kind.",
-}
 
 
 @dataclass(frozen=True)
@@ -182,43 +167,6 @@ def heat_given_kj_kg(
     air_kpa = air_pressure_kpa(altitude_m)
     steam = steam_enthalpy_kj_kg(air_kpa + 100 * steam_gauge_bar, steam_quality)
     return steam - water_enthalpy_kj_kg(target_c, air_kpa)
-
-
-def milk_cautions(kind: MilkKind, target_c: float) -> tuple[str, ...]:
-    """What to say beside a jug: burns, heat by temperature, leftovers, allergens.
-
-    Parameters
-    ----------
-    kind : MilkKind
-        The milk in the jug.
-    target_c : float
-        Temperature it is steamed to, any. [°C]
-
-    Returns
-    -------
-    tuple of str
-        Keys of `CAUTIONS`, the most urgent first.
-
-    Raises
-    ------
-    Nothing
-
-    Notes
-    -----
-    Scald times: a burn-institute table as circulated, about 5 s at 60 °C, 1.5 s at 66 °C (quoted by others,
-    original not read). Flatter taste from 65 °C: common practice, no source.
-
-    Examples
-    --------
-    >>> milk_cautions(milk_kind("soy"), 58.0)
-    ('steam', 'leftover', 'soya', 'label')
-    """
-    keys = ["steam"]
-    if target_c >= SCALD_FROM_C:
-        keys.append("scald")
-    if target_c >= CAUTION_FROM_C:
-        keys.append("hot")
-    return (*keys, "leftover", *kind.allergens, "label")
 
 
 def _check_temps(start_c: float, target_c: float, altitude_m: float) -> None:

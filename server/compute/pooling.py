@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from server.compute.errors import BadInput
-from server.compute.halving import threshold
+from server.compute.mixture import mixture_interval
 from server.compute.ranges import within
 
 # Ratio of the people's spread to the shots' own. Its prior is half a normal of scale 1: people rarely differ by
@@ -19,8 +19,6 @@ from server.compute.ranges import within
 RATIOS = tuple(step * 0.05 for step in range(81))
 MOST_PEOPLE = 200
 NEGLIGIBLE = 1e-6
-# Halvings: an interval's ends to a millionth of its width.
-STEPS = 28
 # Below this many shots nothing is said of a person, nor do they count into the house level, while anybody else
 # does: convention of this app.
 ENOUGH_SHOTS = 10
@@ -206,7 +204,7 @@ def pooled(groups: Sequence[Group]) -> Pooled:
     -----
     Source: A. Gelman, J. B. Carlin, H. S. Stern, D. B. Dunson, A. Vehtari, D. B. Rubin, Bayesian Data Analysis,
     3rd ed. (2013), sections 5.4 and 5.7: flat priors on mean and log of the shots' variance. The prior of
-    the ratio is a convention of this app. Student's t by Wallace's approximation. Shots are taken to spread
+    the ratio is a convention of this app. Shots are taken to spread
     alike whoever pulls them; where people's spreads differ by a fifth, the intervals hold 94 times in 100.
 
     Examples
@@ -227,7 +225,7 @@ def pooled(groups: Sequence[Group]) -> Pooled:
         people_spread=math.sqrt(average(lambda one: one.shot_variance * one.ratio**2)),
         offsets=tuple(average(lambda one, i=i: one.offsets[i]) for i in people),
         intervals=tuple(
-            _interval([(weight, one.offsets[i], one.variances[i], one.dof) for weight, one in likely])
+            mixture_interval([(weight, one.offsets[i], one.variances[i], one.dof) for weight, one in likely])
             for i in people
         ),
     )
@@ -251,62 +249,5 @@ def _shares(groups: Sequence[Group]) -> list[float]:
     return [count / sum(counts) for count in counts]
 
 
-def normal_below(z: float) -> float:
-    """Chance of the standard normal below a value.
-
-    Parameters
-    ----------
-    z : float
-        Any number. [-]
-
-    Returns
-    -------
-    float
-        From 0 to 1. [-]
-
-    Raises
-    ------
-    Nothing
-        Any number does.
-
-    Notes
-    -----
-    Definition, by the complementary error function.
-
-    Examples
-    --------
-    >>> round(normal_below(1.959964), 6)
-    0.975
-    """
-    return 0.5 * math.erfc(-z * math.sqrt(0.5))
-
-
 def _dot(first: Sequence[float], second: Sequence[float]) -> float:
     return math.fsum(a * b for a, b in zip(first, second, strict=True))
-
-
-def _interval(parts: list[tuple[float, float, float, int]]) -> tuple[float, float]:
-    """2.5 % and 97.5 % points of a mixture of Student's t's: (weight, centre, variance, dof) each."""
-    reach = 60 * max(math.sqrt(variance) for _, _, variance, _ in parts)
-    low = min(centre for _, centre, _, _ in parts) - reach
-    high = max(centre for _, centre, _, _ in parts) + reach
-
-    def below(value: float) -> float:
-        return math.fsum(w * _t_below(value - centre, variance, dof) for w, centre, variance, dof in parts)
-
-    return (
-        threshold(lambda value: below(value) < 0.025, low, high, STEPS),
-        threshold(lambda value: below(value) < 0.975, low, high, STEPS),
-    )
-
-
-def _t_below(distance: float, variance: float, dof: int) -> float:
-    """Chance of Student's t, scaled, below a distance from its centre.
-
-    D. L. Wallace, Bounds on normal approximations to Student's and the chi-square distributions, Ann. Math.
-    Stat. 30 (1959) 1121-1130, doi:10.1214/aoms/1177706094: the 97.5 % point is off by 0.6 % at 3 degrees.
-    """
-    if variance == 0.0:
-        return float(distance >= 0.0)
-    size = math.sqrt(dof * math.log1p(distance * distance / variance / dof)) * (8 * dof + 1) / (8 * dof + 3)
-    return normal_below(math.copysign(size, distance))

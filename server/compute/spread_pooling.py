@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from server.compute.errors import BadInput
 from server.compute.halving import threshold
-from server.compute.pooling import STEPS, Group, normal_below
+from server.compute.mixture import STEPS, normal_below
+from server.compute.pooling import Group
 
 # How many shots' worth the team's spread counts for each person: from people who hardly share a spread (4) to
 # people within a tenth of each other (64). Weighted evenly over how far spreads differ, which goes as the inverse

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from iapws import IAPWS97
 
 from server.compute.errors import BadInput
-from server.compute.milk import CAUTIONS, heat_given_kj_kg, milk_cautions, steamed_milk
+from server.compute.milk import heat_given_kj_kg, steamed_milk
+from server.compute.milk_cautions import CAUTIONS, milk_cautions
 from server.compute.milk_kinds import MILKS
 
 JUGS = st.fixed_dictionaries(

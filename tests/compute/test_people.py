@@ -11,7 +11,7 @@ from scipy.stats import chi2
 from scipy.stats import t as student
 from statsmodels.regression.mixed_linear_model import MixedLM
 
-from server.compute import pooling, spread_pooling
+from server.compute import mixture, spread_pooling
 from server.compute.errors import BadInput
 from server.compute.people import people
 from server.compute.pooling import ENOUGH_SHOTS, fit, group, pooled
@@ -188,7 +188,7 @@ def test_shifting_and_stretching_the_unit_shifts_and_stretches_the_answer():
 @pytest.mark.parametrize("dof", [3, 5, 10, 40, 500])
 @pytest.mark.parametrize("share", [0.005, 0.025, 0.5, 0.9, 0.975])
 def test_the_approximate_t_is_within_two_thousandths_of_scipys(dof, share):
-    assert pooling._t_below(student.ppf(share, dof) * 2.0, 4.0, dof) == pytest.approx(share, abs=2e-3)
+    assert mixture._t_below(student.ppf(share, dof) * 2.0, 4.0, dof) == pytest.approx(share, abs=2e-3)
 
 
 @pytest.mark.parametrize("dof", [4, 6, 15, 60])
