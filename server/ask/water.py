@@ -5,6 +5,7 @@ from marshmallow.validate import Length, OneOf
 
 from server.ask.question import Question, RequestSchema
 from server.ask.why import WhySchema
+from server.compute.atmosphere import SEA_LEVEL_KPA
 from server.compute.errors import BadInput
 from server.compute.steam import saturation_temp_c
 from server.compute.water.fit import PROPERTIES
@@ -12,8 +13,6 @@ from server.compute.water.report import water_report
 from server.compute.water.sample import RANGES, Sample, read_sample
 from server.compute.water.units import ALKALINITY_UNITS, HARDNESS_UNITS
 from server.fields import Id, Instant, Quantity, Text
-
-ATMOSPHERE_KPA = 101.325
 
 
 class HardnessAmount(RequestSchema):
@@ -160,7 +159,7 @@ def machine_settings(asked: dict) -> dict:
     if "steam_gauge_bar" in asked:
         if "steam_temp_c" in asked:
             raise BadInput("steam_gauge_bar", "give this or steam_temp_c, not both")
-        told["steam_temp_c"] = saturation_temp_c(ATMOSPHERE_KPA + 100 * asked["steam_gauge_bar"])
+        told["steam_temp_c"] = saturation_temp_c(SEA_LEVEL_KPA + 100 * asked["steam_gauge_bar"])
     return told
 
 

@@ -1,10 +1,10 @@
 """The balances of one water at one temperature, pH and ionic strength: what `speciation` solves.
 
 Every cation's free share follows in closed form from the free carbonate, so each balance is one curve in one
-unknown. Names: `carbonate` is the molality of free CO3-2, a `share` is a molality per free cation.
+unknown. Throughout, `carbonate` is the molality of CO3-2 that is paired with nothing.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 from server.compute.water.activity import IONS, activity_coefficients, debye_hueckel
@@ -40,15 +40,6 @@ class Totals:
     def times(self, factor: float) -> "Totals":
         """The same water with its salts `factor` times as concentrated."""
         return Totals(**{name: amount * factor for name, amount in vars(self).items()})
-
-    def without_calcite(self, moles: float) -> "Totals":
-        """What is left once `moles` of CaCO3 per kg of water have come out of it."""
-        return replace(
-            self,
-            calcium=self.calcium - moles,
-            carbon=self.carbon - moles,
-            alkalinity=self.alkalinity - 2 * moles,
-        )
 
 
 @lru_cache(maxsize=64)

@@ -4,12 +4,19 @@ from server.compute.errors import BadInput
 from server.compute.ranges import within
 from server.compute.water.analysis import Analysis, complete
 from server.compute.water.checks import charge_balance_pct, dissolved_solids_mg_l, doubts
+from server.compute.water.constants import TEMP_RANGE_C
 from server.compute.water.corrosion import corrosion
 from server.compute.water.fit import fit, judged, maker_ranges, properties_of
 from server.compute.water.langelier import SAYS, langelier_simple
 from server.compute.water.reasons import reasons
 from server.compute.water.sample import HARDNESS_PER_MG, Sample, alkalinity_of, cation_of, hardness_of
-from server.compute.water.saturation import SI_UNCERTAINTY, SI_UNCERTAINTY_BECAUSE, Saturation, saturation_at
+from server.compute.water.saturation import (
+    CONCENTRATION_RANGE,
+    SI_UNCERTAINTY,
+    SI_UNCERTAINTY_BECAUSE,
+    Saturation,
+    saturation_at,
+)
 from server.compute.water.speciation import as_sampled
 from server.compute.water.units import EQUIVALENT_CACO3_G
 
@@ -74,8 +81,8 @@ def water_report(
     """
     analysis = analysis or complete(sample)
     assumed = list(analysis.assumed) if analysis else []
-    group_temp_c = _or_assumed(group_temp_c, GROUP_TEMP_C, "Water at the group has {} °C.", assumed)
-    steam_temp_c = _or_assumed(steam_temp_c, STEAM_TEMP_C, "Water in the steam boiler has {} °C.", assumed)
+    group_temp_c = _temp_c("group_temp_c", group_temp_c, GROUP_TEMP_C, "Water at the group", assumed)
+    steam_temp_c = _temp_c("steam_temp_c", steam_temp_c, STEAM_TEMP_C, "Water in the steam boiler", assumed)
     if steam_concentration is None:
         assumed.append("The steam boiler concentrates salts 1 to 5 times: common practice, no source.")
     low, high = _concentration(steam_concentration or STEAM_CONCENTRATION)
@@ -109,15 +116,15 @@ def water_report(
     }
 
 
-def _or_assumed(given: float | None, default: float, sentence: str, assumed: list[str]) -> float:
+def _temp_c(field: str, given: float | None, default: float, which: str, assumed: list[str]) -> float:
     if given is None:
-        assumed.append(sentence.format(f"{default:g}"))
+        assumed.append(f"{which} has {default:g} °C.")
         return default
-    return given
+    return within(field, given, *TEMP_RANGE_C, "°C")
 
 
 def _concentration(ends: tuple[float, float]) -> tuple[float, float]:
-    low, high = ends
+    low, high = (within("steam_concentration", end, *CONCENTRATION_RANGE, "") for end in ends)
     if low > high:
         raise BadInput("steam_concentration", "the low end is above the high end: swap them")
     return low, high

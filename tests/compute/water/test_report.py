@@ -148,9 +148,10 @@ def test_the_answer_carries_its_cautions():
 @pytest.mark.parametrize(
     ("arguments", "field"),
     [
-        ({"group_temp_c": 151.0}, "temp_c"),
+        ({"group_temp_c": 151.0}, "group_temp_c"),
+        ({"steam_temp_c": -1.0}, "steam_temp_c"),
         ({"steam_concentration": (5.0, 1.0)}, "steam_concentration"),
-        ({"steam_concentration": (0.5, 5.0)}, "concentration"),
+        ({"steam_concentration": (0.5, 5.0)}, "steam_concentration"),
         ({"litres_per_week": -1.0}, "litres_per_week"),
         ({"ranges": {"taste": {"low": 1.0}}}, "ranges"),
         ({"maker_limits": {"colour_max": 1.0}}, "maker_limits"),
