@@ -147,4 +147,4 @@ class Script:
         return self.http.post(path, json=body, headers=headers)
 
 
-ADDED = {"seq", "received_at", "effective_at", "phone_id", "clock_doubt_s"}
+ADDED = {"seq", "received_at", "phone_id", "clock_doubt_s"}

@@ -148,10 +148,18 @@ def _row(entry: dict, print_: str, known: _Known, sender: Sender, timing: Timing
         "site_id": scope,
         "phone_id": sender.phone_id,
         "received_ms": to_ms(timing.received_at),
-        "effective_ms": to_ms(timing.effective(made_at)),
+        "effective_ms": to_ms(_effective(entry, made_at, timing)),
         "clock_doubt_s": timing.doubt_s,
         "fingerprint": print_,
     }
+
+
+def _effective(entry: dict, made_at: dt.datetime, timing: Timing) -> dt.datetime:
+    """When an entry was really made. One that a phone got from a server which is lost brings that server's answer:
+    its sender's clock is not its maker's, so an age worked out now would be wrong by the difference."""
+    if entry["effective_at"] is not None:
+        return min(parse_instant(entry["effective_at"]), timing.received_at)
+    return timing.effective(made_at)
 
 
 def _scope(entry: dict, known: _Known, sender: Sender) -> str | None:

@@ -2,9 +2,12 @@
 
 import datetime as dt
 
+from sqlalchemy import delete
+
 from server.ids import uuid7
 from server.store import access
 from server.store.database import writing
+from server.store.tables import Entry
 from tests.world import Phone
 
 
@@ -249,6 +252,21 @@ def test_an_unknown_database_makes_the_phone_offer_everything_again(phone, manag
     phone.sync()
     assert shot["entry_id"] in phone.mirror
     assert len(manager.get("/api/shots")["items"]) == 1
+
+
+def test_after_a_restore_another_phones_entry_keeps_the_time_that_the_lost_server_gave_it(app, phone, manager, clock):
+    """Its maker's clock was three days behind; whoever offers it again has a clock that is right."""
+    phone.behind = dt.timedelta(days=3)
+    shot = phone.shot()
+    phone.sync()
+    given = phone.mirror[shot["entry_id"]]
+    with app.app_context(), writing() as session:
+        session.execute(delete(Entry).where(Entry.entry_id == shot["entry_id"]))
+    clock.pass_(days=1)
+    phone.behind, phone.outbox = dt.timedelta(0), {shot["entry_id"]: given}
+    phone.sync()
+
+    assert phone.mirror[shot["entry_id"]]["effective_at"] == given["effective_at"] == "2026-03-02T12:00:00.000Z"
 
 
 def test_a_protocol_too_new_is_told_which_side_needs_the_update(phone):
