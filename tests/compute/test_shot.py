@@ -191,6 +191,11 @@ def test_the_recipes_own_tolerances_come_first():
     assert against_recipe({**SHOT, "dose_g": 18.0}, {**RECIPE, "dose_g_tol": 0.0})["on_recipe"] is True
 
 
+def test_a_figure_on_the_edge_of_its_tolerance_is_inside_whatever_binary_makes_of_it():
+    assert 18.1 - 17.9 > 0.2  # in floating point
+    assert against_recipe({**SHOT, "dose_g": 18.1}, {**RECIPE, "dose_g": 17.9})["on_recipe"] is True
+
+
 def test_nobody_can_call_a_shot_on_recipe_whose_time_or_yield_was_not_measured():
     assert against_recipe({**SHOT, "assumed": ["time_s"]}, RECIPE)["on_recipe"] is None
     assert against_recipe({**SHOT, "assumed": ["time_s"], "yield_g": 50.0}, RECIPE)["on_recipe"] is False
