@@ -109,7 +109,6 @@ class ColdClock:
             return
         self._start(self.last_cold_at, f"{found}; counted from its last cold reading", marked=False)
         self.warm_seen = True
-        self.expire(reading.at)
 
     def _read_on_the_clock(self, reading: Reading, cold: bool) -> None:
         self.warm_seen = self.warm_seen or not cold
