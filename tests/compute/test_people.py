@@ -135,6 +135,30 @@ def test_people_keep_the_order_in_which_they_were_given_and_have_no_rank():
     assert not any("rank" in field or "place" in field for field in vars(told[0]))
 
 
+@pytest.mark.parametrize("ratio", [0.2, 0.7, 2.0])
+def test_the_doubt_of_an_offset_is_that_of_hendersons_mixed_model_equations(ratio):
+    # C. R. Henderson, Best linear unbiased estimation and prediction under a selection model, Biometrics 31
+    # (1975) 423-447: the inverse of the equations holds the variances of prediction; here by NumPy.
+    _, values = team_of(5, counts=(40, 25, 12, 5))
+    counts = np.array([40, 25, 12, 5])
+    equations = np.block(
+        [[np.array([[counts.sum()]]), counts[None, :]], [counts[:, None], np.diag(counts + ratio**-2)]]
+    )
+    covariance = np.linalg.inv(equations)
+    house = np.where(counts >= ENOUGH_SHOTS, counts, 0) / counts[counts >= ENOUGH_SHOTS].sum()
+    ours = fit([group(shots) for shots in values.values()], ratio)
+    for i in range(4):
+        contrast = np.concatenate([[0.0], np.eye(4)[i] - house])
+        expected = ours.shot_variance * contrast @ covariance @ contrast
+        assert ours.variances[i] == pytest.approx(expected, rel=1e-9)
+
+
+def test_a_person_of_one_shot_is_given_the_teams_spread():
+    _, values = team_of(2)
+    team = people({**values, "new": [3.0]})
+    assert team.people[-1].spread == pytest.approx(team.team_spread, rel=1e-9)
+
+
 def test_a_person_who_runs_clearly_longer_and_wider_is_told_so_once_there_are_enough_shots():
     rng = np.random.default_rng(4)
     values = {name: [float(v) for v in rng.normal(0, 3, 60)] for name in ("Ida", "Teo")}
