@@ -67,11 +67,11 @@ export function freshnessTag(bagId) {
   return html`<span class="tag-state ${TONES[state]}">${mark(MARKS[state])}${t(`freshness.${state}`)}</span>`;
 }
 
-/** "day 13, in window, 8 more days": for the head of a screen. */
+/** "in window 8 more days": for the head of a screen. */
 export function freshnessLine(bagId) {
-  const { state, day, left } = freshnessOf(bagId);
+  const { state, left } = freshnessOf(bagId);
   const where = left === null ? t(`freshness.${state}`) : t(`freshness.${state}.days`, { n: Math.abs(left) });
-  return [mark(MARKS[state]), t('day', { n: day }), ', ', where];
+  return [mark(MARKS[state]), where];
 }
 
 /** "12 Nov, open, 640 g" */
@@ -93,12 +93,12 @@ export function gramsLeft(bag) {
   return figures.get(bag.id)?.left_g ?? last?.fields.mass_g ?? bag.fields.mass_g;
 }
 
-/** First to leave its window goes first; then what still rests; what is frozen waits. */
+/** First to leave its window goes first; then what still rests, then what has passed; what is frozen waits. */
 export function byFirstToLeave(bags) {
   const rank = (bag) => {
     if (conditionOf(bag.id) === 'frozen') return '9';
     const { state, from, until } = freshnessOf(bag.id);
-    return state === 'resting' ? `2${from ?? '9'}` : `1${until ?? '9'}`;
+    return { in_window: `1${until ?? '9'}`, resting: `2${from ?? '9'}`, past_window: `3${until}`, unsure: '4' }[state];
   };
   return [...bags].sort((a, b) => (rank(a) < rank(b) ? -1 : 1));
 }

@@ -12,7 +12,7 @@ import { laneStrip } from './lane-strip.js';
 import { ruler, tolerance } from './ruler.js';
 
 export function readyView({ groups, shots, draft, guess, recipe, advice }, acts) {
-  return html`<div class="pull ready">
+  return html`<div class="pull ready"><div class="upper">
     ${laneStrip(acts.chooseLane)}
     <div class="time-block">
       <p class="time idle">${number(0)}<small>s</small></p>
@@ -26,6 +26,7 @@ export function readyView({ groups, shots, draft, guess, recipe, advice }, acts)
     </div>
     ${facts(groups, acts)}
     ${stoppedStrip(groups, shots, acts)}
+    </div>
     <div class="foot">
       ${adviceCard(advice)}
       ${startButtons(groups, acts)}

@@ -16,7 +16,7 @@ export function savedView({ groups, shots, showing, advice }, acts) {
   const { fields } = shot;
   const recipe = one('recipe', fields.recipe_id)?.fields;
   const place = placeOf(fields.time_s, recipe);
-  return html`<div class="pull saved">
+  return html`<div class="pull saved"><div class="upper">
     ${laneStrip(acts.chooseLane)}
     <div class="saved-head">${groups.length > 1 ? switcher(groups, shots, showing, acts) : savedWord(fields)}
       <button type="button" class="ghost small" onclick=${() => acts.takeBack(shot)}>${t('undo')}</button>
@@ -32,6 +32,7 @@ export function savedView({ groups, shots, showing, advice }, acts) {
     <div class="pair">
       <a class="ghost button" href="#/taste/${shot.id}">${tasteText(fields.taste) ?? t('taste')}</a>
       <a class="ghost button" href="#/strength/${shot.id}">${extractionText(shot) ?? t('strength')}</a>
+    </div>
     </div>
     <div class="foot">
       ${adviceCard(advice)}

@@ -18,10 +18,10 @@ export function mount(place) {
   function update() {
     const bags = byFirstToLeave(bagsInUse());
     show(place.top, heading(t('tab.shelf'), site()?.fields.name));
-    show(place.main, html`<div class="page footed">
+    show(place.main, html`<div class="page footed"><div class="upper">
       ${bags.length === 0 ? html`<p>${t('shelf.none')}</p>` : lanes(bags)}
       <p class="soft">${t('shelf.key')}</p>
-      <div class="foot"><a class="go button" href="#/bag/new">${t('bag.arrived')}</a></div>
+      </div><div class="foot"><a class="go button" href="#/bag/new">${t('bag.arrived')}</a></div>
     </div>`);
   }
 

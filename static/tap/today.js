@@ -24,12 +24,12 @@ export function mount(place, app, { back = '0' }) {
     const tallies = (await recordsOf('tally')).filter(({ fields }) =>
       Date.parse(fields.to) > from.getTime() && Date.parse(fields.from) < to.getTime());
     show(place.top, heading(daysBack === 0 ? t('tab.today') : dayAndMonth(from), site()?.fields.name));
-    show(place.main, html`<div class="page footed">
+    show(place.main, html`<div class="page footed"><div class="upper">
       ${summary(shots, tallies)}
       ${shots.length > 1 && chart(shots)}
       ${shots.length === 0 && html`<p>${t('today.none')}</p>`}
       <ul class="plain shots">${[...shots].reverse().map(shotRow)}</ul>
-      <div class="foot pair">
+      </div><div class="foot pair">
         <a class="ghost button" href=${`#/today?back=${daysBack + 1}`}>${t('today.before')}</a>
         <a class="go button" href="#/tally">${t('tally')}</a>
       </div>

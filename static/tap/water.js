@@ -18,13 +18,13 @@ export function mount(place) {
     const last = samples[samples.length - 1];
     const figures = last && ((await figuresOf(last.id)) ?? (part?.water?.id === last.id ? part.figures : undefined));
     show(place.top, heading(t('tab.water'), site()?.fields.name));
-    show(place.main, html`<div class="page footed">
+    show(place.main, html`<div class="page footed"><div class="upper">
       ${last ? lastSample(last, figures) : html`<p>${t('water.none')}</p>`}
       ${samples.length > 1 && html`<h2>${t('water.samples')}</h2>`}
       <ul class="plain quiet">${samples.slice(-SHOWN, -1).reverse().map((sample) => html`<li data-key=${sample.id}>
         <span>${dayAndMonth(sample.fields.sampled_at)}</span><b>${sampleText(sample.fields)}</b></li>`)}</ul>
       ${caution('caution.water')}
-      <div class="foot"><a class="go button" href="#/water/drops">${t('water.drop_test')}</a></div>
+      </div><div class="foot"><a class="go button" href="#/water/drops">${t('water.drop_test')}</a></div>
     </div>`);
   }
 

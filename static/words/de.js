@@ -64,7 +64,7 @@ export default {
   'first_drop.how': { one: 'hier tippen, nach {n} Sekunde', other: 'hier tippen, nach {n} Sekunden' },
   'first_drop.at': 'Erster Tropfen bei {s} s',
   'place.early': 'zu früh',
-  'place.in': 'im Rahmen',
+  'place.in': 'passt',
   'place.late': 'zu spät',
   'pull.no_bag': 'Kein Beutel gewählt',
   'pull.choose_bag': 'Beutel wählen',

@@ -64,7 +64,7 @@ export default {
   'first_drop.how': { one: 'tap here, after {n} second', other: 'tap here, after {n} seconds' },
   'first_drop.at': 'First drop at {s} s',
   'place.early': 'early',
-  'place.in': 'in tolerance',
+  'place.in': 'on time',
   'place.late': 'late',
   'pull.no_bag': 'No bag chosen',
   'pull.choose_bag': 'Choose a bag',
