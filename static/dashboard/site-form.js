@@ -4,6 +4,7 @@ import { html } from '../ui/html.js';
 import { t } from '../words/index.js';
 import { ask, remedy } from './api.js';
 
+const EXAMPLE_CURRENCY = 'EUR';
 const state = { problem: '', open: false };
 
 export function siteForm(picture, { repaint, lookNow }) {
@@ -24,7 +25,7 @@ export function siteForm(picture, { repaint, lookNow }) {
     <form class="line" onsubmit=${add} data-key="site">
       <label>${t('sites.name')} <input name="name" required maxlength="80" autocomplete="off"></label>
       <label>${t('sites.zone')} <input name="time_zone" required maxlength="60" value=${zone} autocomplete="off"></label>
-      <label>${t('sites.currency')} <input name="currency" pattern="[A-Z]{3}" maxlength="3" placeholder="EUR" autocomplete="off"></label>
+      <label>${t('sites.currency')} <input name="currency" pattern="[A-Z]{3}" maxlength="3" placeholder=${EXAMPLE_CURRENCY} autocomplete="off"></label>
       <button>${t('sites.add')}</button>
     </form>
     ${state.problem && html`<p class="bad" role="alert">${state.problem}</p>`}

@@ -12,7 +12,7 @@ const open = new Set();
  */
 export function table({ caption, columns, rows, key }) {
   const cls = (i) => (columns[i].number ? 'n' : false);
-  return html`<div class="scroll" data-key=${key} tabindex="0" role="region" aria-label=${caption}><table>
+  return html`<div class="scroll" data-key=${key} tabindex="0" role="group" aria-label=${caption}><table>
     <caption class="unseen">${caption}</caption>
     <thead><tr>${columns.map(({ name }, i) => html`<th scope="col" class=${cls(i)}>${name}</th>`)}</tr></thead>
     <tbody>${rows.map((cells) => html`<tr>${cells.map((cell, i) =>

@@ -81,7 +81,6 @@ export default {
 
   // columns
   'site': 'Standort',
-  'phone': 'Telefon',
   'col.logged': 'Erfasst',
   'col.on_recipe': 'Im Rezept',
   'col.not_for_guests': 'Nicht für Gäste',
@@ -100,13 +99,9 @@ export default {
   'time.option': '{grinder}, {coffee}, {target} s',
   'time.which': 'Mühle, Kaffee, Rezept',
   'time.none': 'Noch keine Bezüge, die etwas über den Mahlgrad sagen.',
-  'time.desc': {
-    one: '{n} Bezug, {inside} davon in der Toleranz von {low} bis {high} Sekunden.',
-    other: 'Die letzten {n} Bezüge, {inside} davon in der Toleranz von {low} bis {high} Sekunden.',
-  },
+  'time.desc': { one: '{n} Bezug, {inside} davon in der Toleranz von {low} bis {high} Sekunden.', other: 'Die letzten {n} Bezüge, {inside} davon in der Toleranz von {low} bis {high} Sekunden.' },
   'point': '{at}: {s} s ± {u}',
   'point.setting': 'Einstellung {setting}',
-  'place.in': 'in der Toleranz',
   'place.slow': 'langsam',
   'place.fast': 'schnell',
   'mark.setting': 'Einstellung {from} auf {to}',

@@ -81,7 +81,6 @@ export default {
 
   // columns
   'site': 'Site',
-  'phone': 'Phone',
   'col.logged': 'Logged',
   'col.on_recipe': 'On recipe',
   'col.not_for_guests': 'Not for guests',
@@ -100,13 +99,9 @@ export default {
   'time.option': '{grinder}, {coffee}, {target} s',
   'time.which': 'Grinder, coffee, recipe',
   'time.none': 'No pulls yet that say anything about the grind.',
-  'time.desc': {
-    one: '{n} pull, {inside} of them within the tolerance of {low} to {high} seconds.',
-    other: 'The last {n} pulls, {inside} of them within the tolerance of {low} to {high} seconds.',
-  },
+  'time.desc': { one: '{n} pull, {inside} of them within the tolerance of {low} to {high} seconds.', other: 'The last {n} pulls, {inside} of them within the tolerance of {low} to {high} seconds.' },
   'point': '{at}: {s} s ± {u}',
   'point.setting': 'setting {setting}',
-  'place.in': 'in tolerance',
   'place.slow': 'slow',
   'place.fast': 'fast',
   'mark.setting': 'setting {from} to {to}',
