@@ -53,4 +53,4 @@ def test_milk_without_readings_or_moves_is_not_read():
 def test_a_request_that_cannot_be_answered_names_its_field(change, field):
     with pytest.raises(QuestionRefused) as refused:
         COLD_CHAIN.ask({**OUT, **change})
-    assert list(refused.value.errors) == [field]
+    assert [name.split(".")[0] for name in refused.value.errors] == [field]
