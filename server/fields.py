@@ -149,3 +149,18 @@ class Text(fields.String):
         if any((ord(c) < 32 and c not in "\n\t") or 0xD800 <= ord(c) < 0xE000 for c in text):
             raise ValidationError("holds a control character: type it again without it")
         return text
+
+
+def flat(messages: dict, prefix: str = "") -> dict[str, list[str]]:
+    """Nested validation messages as one level, `taste.acidity` for a field inside a field.
+
+    >>> flat({"taste": {"acidity": ["no"]}, "dose_g": ["no"]})
+    {'taste.acidity': ['no'], 'dose_g': ['no']}
+    """
+    found = {}
+    for name, texts in messages.items():
+        if isinstance(texts, dict):
+            found.update(flat(texts, f"{prefix}{name}."))
+        else:
+            found[f"{prefix}{name}"] = [str(text) for text in (texts if isinstance(texts, list) else [texts])]
+    return found

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from marshmallow import RAISE, Schema, ValidationError
 
 from server.compute.errors import BadInput
+from server.fields import flat
 
 
 class RequestSchema(Schema):
@@ -35,7 +36,7 @@ class Question:
         try:
             return self.response().dump(self.answer(self.request().load(body)))
         except ValidationError as refused:
-            raise QuestionRefused(refused.normalized_messages()) from refused
+            raise QuestionRefused(flat(refused.normalized_messages())) from refused
         except BadInput as refused:
             raise QuestionRefused(refused.errors) from refused
 

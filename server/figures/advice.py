@@ -17,7 +17,7 @@ from server.compute.errors import BadInput
 from server.compute.grind.advice import advise
 from server.compute.grind.model import intervene, observe
 from server.figures.gather import Surroundings, around_shots, plain
-from server.figures.records import one_bag, one_shot
+from server.figures.records import bags_figures, one_shot
 from server.records.kinds import KINDS
 from server.store import queries
 
@@ -71,7 +71,7 @@ def _one_grinder(session, row, shots, events, changes, around: Surroundings, now
         return None
     last = shots[-1]
     bag_row = around.bags.get(last["bag_id"])
-    bag = one_bag(session, bag_row, around, now) if bag_row else {}
+    bag = bags_figures(session, {bag_row["id"]: bag_row}, now)[bag_row["id"]] if bag_row else {}
     recipe = _recipe(around, last)
     upcoming = {**_shot(last, around, changes), "at_ms": to_ms(now), "setting": _setting_now(last, changes)}
     answer = advise(state, upcoming, recipe, grinder, last["taste"], {"freshness": bag.get("freshness")})

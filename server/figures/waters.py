@@ -9,7 +9,7 @@ from server.records.kinds import KINDS
 from server.store import queries
 
 WATER = KINDS["water"].fields
-NOT_ASKED = {"sampled_at", "site_id", "source", "note", "temp_c"}
+NOT_ASKED = {"sampled_at", "site_id", "source", "note"}
 
 
 def water_figures(session: Session, row: dict) -> dict:
@@ -17,10 +17,7 @@ def water_figures(session: Session, row: dict) -> dict:
     question = questions().get("water")
     asked = {name: value for name, value in plain(row, WATER).items() if name not in NOT_ASKED}
     machine = machine_at(session, row["site_id"])
-    if machine and machine["group_temp_c"] is not None:
-        asked["group_temp_c"] = machine["group_temp_c"]
-    if machine and machine["maker_limits"]:
-        asked["maker_limits"] = machine["maker_limits"]
+    asked |= plain(machine or {}, ("group_temp_c", "steam_gauge_bar", "maker_limits"))
     try:
         return question.ask(asked)
     except QuestionRefused as refused:

@@ -4,7 +4,7 @@ import datetime as dt
 
 from marshmallow import ValidationError
 
-from server.fields import parse_instant
+from server.fields import flat, parse_instant
 from server.records.kind import Kind
 
 # A clock that runs a little ahead is no reason to refuse a shot; a year typed wrong is.
@@ -63,18 +63,3 @@ def _check_times(kind: Kind, loaded: dict, made_at: dt.datetime) -> None:
         wrong["to"] = ["lies before from: swap them"]
     if wrong:
         raise Refused(wrong)
-
-
-def flat(messages: dict, prefix: str = "") -> dict[str, list[str]]:
-    """Nested validation messages as one level, `taste.acidity` for a field inside a field.
-
-    >>> flat({"taste": {"acidity": ["no"]}, "dose_g": ["no"]})
-    {'taste.acidity': ['no'], 'dose_g': ['no']}
-    """
-    found = {}
-    for name, texts in messages.items():
-        if isinstance(texts, dict):
-            found.update(flat(texts, f"{prefix}{name}."))
-        else:
-            found[f"{prefix}{name}"] = [str(text) for text in (texts if isinstance(texts, list) else [texts])]
-    return found

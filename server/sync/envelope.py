@@ -5,9 +5,8 @@ import json
 
 from marshmallow import RAISE, Schema, ValidationError, fields, validate
 
-from server.fields import Id, Instant, Quantity
+from server.fields import Id, Instant, Quantity, flat
 from server.records.kinds import KINDS
-from server.records.reading import flat
 
 PROTOCOL = 1
 PROTOCOLS_TAKEN = (1,)  # every version ever shipped: an entry may have waited on a phone for months

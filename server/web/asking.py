@@ -6,8 +6,8 @@ import zlib
 from flask import current_app, request
 from marshmallow import Schema, ValidationError
 
+from server.fields import flat
 from server.problems import Problem
-from server.records.reading import flat
 
 
 def settings():

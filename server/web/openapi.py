@@ -14,6 +14,7 @@ from server.records.kinds import KINDS
 from server.sync.envelope import EntrySchema, RoundSchema
 from server.web.dashboard import DashboardArguments
 from server.web.health import app_version
+from server.web.export import ExportArguments
 from server.web.records import ListArguments, Redaction
 from server.web.sessions import FirstManager, NewPairing, Pair, SignIn
 
@@ -30,7 +31,8 @@ def openapi_document():
 def _schema_name(schema: type | Schema) -> str:
     schema_class = schema if isinstance(schema, type) else type(schema)
     partial = not isinstance(schema, type) and schema.partial
-    return schema_class.__name__.removesuffix("Schema") + ("Change" if partial else "")
+    asked = "Compute" if schema_class.__module__.startswith("server.ask") else ""  # a water asked about isn't a record
+    return asked + schema_class.__name__.removesuffix("Schema") + ("Change" if partial else "")
 
 
 @cache
@@ -124,6 +126,10 @@ def _json(schema=None) -> dict:
     return {"description": "the answer", "content": {"application/json": {"schema": shape}}}
 
 
+def _file(media_type: str) -> dict:
+    return {"description": "the file", "content": {media_type: {"schema": {"type": "string"}}}}
+
+
 def _operation(summary, body=None, answer=None, tag="", secured=True, parameters=(), made=False) -> dict:
     operation = {
         "summary": summary,
@@ -169,6 +175,8 @@ def _fixed_paths(spec: APISpec) -> None:
     part = {"name": "part", "in": "path", "required": True}
     part["schema"] = {"enum": ["plan", "calendar", "water", "advice"]}
     days = {"in": "query", "schema": DashboardArguments}
+    kind = {"name": "kind", "in": "path", "required": True, "schema": {"enum": [kind.plural for kind in KINDS.values()]}}
+    export = {"tag": "manager", "parameters": [kind, {"in": "query", "schema": ExportArguments}]}
     paths = {
         "/api/sync": {"post": _operation("one round of the sync protocol", RoundSchema, tag="phones")},
         "/api/sheet/{part}": {"get": _operation("a part of the sheet", tag="phones", parameters=[part])},
@@ -188,6 +196,8 @@ def _fixed_paths(spec: APISpec) -> None:
         "/api/phones/{phone_id}": {
             "delete": _operation("revoke a phone", tag="manager", parameters=[_path_id("phone_id")])
         },
+        "/api/export/{kind}.csv": {"get": _operation("a table of records", answer=_file("text/csv"), **export)},
+        "/api/export/{kind}.jsonl": {"get": _operation("records as JSON lines", answer=_file("application/jsonl"), **export)},
         "/api/health": {"get": _operation("is it up", tag="server", secured=False)},
         "/api/openapi.json": {"get": _operation("this document", tag="server", secured=False)},
     }

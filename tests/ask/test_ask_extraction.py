@@ -152,7 +152,7 @@ def test_a_tasting_is_answered_by_the_same_question():
         ({}, "first"),
         ({"first": SHOT}, "second"),
         ({"first": SHOT, "second": {"strength_pct": 9.3}}, "second.dose_g"),
-        ({"first": SHOT, "second": {**SHOT, "strength_pct": 31}}, "second"),
+        ({"first": SHOT, "second": {**SHOT, "strength_pct": 31}}, "second.strength_pct"),
         ({"test": "triangle", "right": 5}, "of"),
         ({"test": "triangle", "right": 7, "of": 6}, "right"),
         ({"test": "tetrad", "right": 5, "of": 6}, "test"),

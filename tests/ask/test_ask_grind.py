@@ -8,6 +8,7 @@ import pytest
 from server.ask.question import QuestionRefused
 from server.ask.registry import questions
 from server.compute.grind.words import ADVICE
+from tests.ask.fields import top
 
 RECIPE = {"dose_g": 18.0, "yield_g": 36.0, "time_s": 28.0, "time_s_tol": 3.0}
 GRINDER = {"finer": "lower", "step": 0.1, "setting_now": 4.2}
@@ -92,7 +93,7 @@ def test_advice_puts_taste_before_time_and_is_not_provisional():
 def test_a_request_that_cannot_be_answered_names_its_field(change, field):
     with pytest.raises(QuestionRefused) as refused:
         ask("advice", CALM, **change)
-    assert field in refused.value.errors
+    assert field in top(refused.value.errors)
 
 
 def chart(**asked):
@@ -134,4 +135,4 @@ def test_drift_answers_rules_on_request_only():
 def test_a_chart_that_cannot_be_drawn_names_its_field(asked, field):
     with pytest.raises(QuestionRefused) as refused:
         chart(**asked)
-    assert field in refused.value.errors
+    assert field in top(refused.value.errors)

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from server.ask.question import QuestionRefused
 from server.ask.registry import questions
+from tests.ask.fields import top
 
 ASK = questions()
 TAP = {
@@ -108,7 +109,7 @@ def test_a_machines_limits_and_own_ranges_are_judged():
 def test_a_water_that_cannot_be_is_refused_by_its_field(change, field):
     with pytest.raises(QuestionRefused) as refused:
         ask("water", {**TAP, **change})
-    assert set(refused.value.errors) == {field}
+    assert top(refused.value.errors) == {field}
 
 
 def test_a_blend_finds_its_share_and_reports_the_mix():
@@ -159,7 +160,7 @@ def test_each_waters_own_doubts_stay_in_sight():
 def test_a_blend_that_cannot_be_asked_is_refused_by_its_field(body, field):
     with pytest.raises(QuestionRefused) as refused:
         ask("blend", body)
-    assert set(refused.value.errors) == {field}
+    assert top(refused.value.errors) == {field}
 
 
 def test_minerals_weigh_out_a_target_and_show_the_finished_water():
@@ -203,7 +204,7 @@ def test_minerals_that_cannot_be_are_refused_by_their_field(change, field):
     target = {"hardness_mg_l_caco3": 80, "alkalinity_mg_l_caco3": 40, "magnesium_share": 0.5}
     with pytest.raises(QuestionRefused) as refused:
         ask("minerals", {"target": target, "litres": 10, "salts": SALTS, **change})
-    assert set(refused.value.errors) == {field}
+    assert top(refused.value.errors) == {field}
 
 
 CARTRIDGE = {"capacity": {"value": 10000, "unit": "l_dh"}, "water": TAP, "litres_used": 200}
@@ -241,7 +242,7 @@ def test_a_cartridge_rated_in_litres_of_this_water_needs_no_analysis():
 def test_a_cartridge_that_cannot_be_is_refused_by_its_field(change, field):
     with pytest.raises(QuestionRefused) as refused:
         ask("cartridge", {**CARTRIDGE, **change})
-    assert set(refused.value.errors) == {field}
+    assert top(refused.value.errors) == {field}
 
 
 @settings(max_examples=25, deadline=None, derandomize=True)
