@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from server.clock import from_ms
+from server.compute.bag_history import inherited
 from server.store import queries
 
 DEFAULT_ZONE = "UTC"
@@ -45,10 +46,27 @@ def around_shots(session: Session, shots: list[dict]) -> Surroundings:
 def around_bags(session: Session, bags: dict[str, dict]) -> Surroundings:
     return Surroundings(
         bags=bags,
-        events=queries.events_of(session, bags),
+        events=_events_with_inherited(session, bags),
         coffees=queries.by_ids(session, "coffee", {bag["coffee_id"] for bag in bags.values()}),
         sites={site["id"]: site for site in queries.everything(session, "site")},
     )
+
+
+def _events_with_inherited(session: Session, bags: dict[str, dict]) -> dict[str, list[dict]]:
+    """What happened to each bag; for one that was split off another, what that one had been through comes first."""
+    family, missing = dict(bags), {bag["parent_bag_id"] for bag in bags.values()} - {None}
+    while missing := missing - family.keys():
+        parents = queries.by_ids(session, "bag", missing)
+        family |= {bag_id: parents.get(bag_id, {"parent_bag_id": None}) for bag_id in missing}
+        missing = {bag["parent_bag_id"] for bag in parents.values()} - {None}
+    own = queries.events_of(session, family)
+
+    def whole(bag_id: str, seen: frozenset = frozenset()) -> list[dict]:
+        parent_id = family[bag_id]["parent_bag_id"]
+        before = inherited(whole(parent_id, seen | {bag_id}), bag_id) if parent_id and parent_id not in seen else []
+        return [*before, *own.get(bag_id, [])]
+
+    return {bag_id: events for bag_id in bags if (events := whole(bag_id))}
 
 
 def plain(row: dict, names) -> dict:
