@@ -31,9 +31,9 @@ def dashboard(
     today_is = max((working_day(now, site) for site in sites.values()), default=now.date())
     last = last or today_is
     first = first or last - dt.timedelta(days=RANGE_DAYS - 1)
-    pulls = pulled(session, sites, site_id, first, last)
+    pulls = pulled(session, sites, first, last)
     lately = today_is - dt.timedelta(days=LATELY_DAYS), today_is
-    recent = pulls if first <= lately[0] and lately[1] <= last else pulled(session, sites, site_id, *lately)
+    recent = pulls if first <= lately[0] and lately[1] <= last else pulled(session, sites, *lately)
     shown = ("id", "name", "currency", "time_zone")
     return {
         "made_at": as_text(now),
@@ -60,7 +60,7 @@ def _standing(
     waters = {i: row for i, row in board.latest_waters(session).items() if i in sites}
     refused = board.refused_since(session, site_id, to_ms(now - dt.timedelta(days=REFUSED_DAYS)))
     began_ms = to_ms(now - 2 * DAY)
-    tallies = queries.between(session, "tally", site_id, began_ms, to_ms(now) + 1)
+    tallies = board.facts_between(session, "tally", sites, began_ms, to_ms(now) + 1)
     picture = Picture(
         now=now,
         sites=sites,
@@ -86,8 +86,8 @@ def _charts(
     session: Session, site_id: str | None, every: dict[str, dict], pulls: list[Pulled], span: tuple[int, int]
 ) -> dict:
     grinders = {row["id"]: row for row in queries.everything(session, "grinder")}
-    changes = queries.between(session, "grind_change", None, *span)
-    events = queries.between(session, "grinder_event", None, *span)
+    changes = board.shared_between(session, "grind_change", *span)
+    events = board.shared_between(session, "grinder_event", *span)
     recipes = queries.by_ids(session, "recipe", {pull.row["recipe_id"] for pull in pulls})
 
     def site_of(row: dict) -> dict | None:
@@ -95,7 +95,7 @@ def _charts(
         return every.get(at)
 
     here = [row for row in changes if site_id is None or (site_of(row) or {}).get("id") == site_id]
-    jugs = queries.between(session, "milk_jug", site_id, *span)
+    jugs = board.facts_between(session, "milk_jug", [i for i in every if site_id in (None, i)], *span)
     return {
         "grinders": {i: row["name"] for i, row in grinders.items()},
         "time_to_target": time_to_target(pulls, recipes, changes, events),

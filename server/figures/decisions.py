@@ -17,6 +17,7 @@ from server.figures.pulls import DAY, Pulled
 AHEAD_DAYS = 14  # how far ahead a gap on the shelf is looked for
 LATELY_DAYS = 14  # a coffee is in use if it was pulled this lately,
 IN_USE_SHOTS = 3  # this often
+LONG_PAST_DAYS = 28  # so long past its window, a bag that nobody finished is rather forgotten than open
 LEAVING_DAYS = 2  # a sealed bag with no more days than this is to be used first, or frozen
 TESTS_DUE_DAYS = 30  # where a site hasn't said how often it tests its water
 SILENT_HOURS = 24  # a cart has no network all day, so a phone may be silent for one
@@ -44,9 +45,7 @@ class Picture:
 def decisions(picture: Picture) -> list[dict]:
     """All that stands to be decided: what is over first, then by the day it has to be done by."""
     found = [item for source in SOURCES for item in source(picture)]
-    return sorted(
-        found, key=lambda item: (not item["over"], item["by"] or "", item["where"] or "", item["what"])
-    )
+    return sorted(found, key=lambda item: (not item["over"], item["by"] or "", item["where"] or "", item["what"]))
 
 
 def _item(picture: Picture, what: str, site_id: str | None, by: dt.date | None, link: str, **more) -> dict:
@@ -65,10 +64,18 @@ def _item(picture: Picture, what: str, site_id: str | None, by: dt.date | None, 
 
 
 def _past_window(picture: Picture) -> Iterator[dict]:
-    for bag in _stocked(picture, "past_window"):
-        yield _bag_item(
-            picture, "past_window", bag, picture.days.get(bag["site_id"]), over=bag["condition"] == "open"
+    """One by one while somebody may still pour them; those long past were most likely thrown away without a word."""
+    past = _stocked(picture, "past_window")
+    long_past = Counter(bag["site_id"] for bag in past if bag["days_left"] < -LONG_PAST_DAYS)
+    for site_id, count in long_past.items():
+        figure, reason = {"bags": count}, {"days": LONG_PAST_DAYS}
+        yield _item(
+            picture, "long_past_window", site_id, picture.days.get(site_id), "shelf", figure=figure, reason=reason
         )
+    for bag in past:
+        if bag["days_left"] < -LONG_PAST_DAYS:
+            continue
+        yield _bag_item(picture, "past_window", bag, picture.days.get(bag["site_id"]), over=bag["condition"] == "open")
 
 
 def _leaving_window(picture: Picture) -> Iterator[dict]:
@@ -147,18 +154,14 @@ def _phone_silent(picture: Picture) -> Iterator[dict]:
             figure = {"hours_since": hours, "waiting": phone["waiting"]}
             today = picture.days.get(phone["site_id"])
             reason = {"silent_hours": SILENT_HOURS}
-            yield _item(
-                picture, "phone_silent", phone["site_id"], today, "phones", figure=figure, reason=reason
-            )
+            yield _item(picture, "phone_silent", phone["site_id"], today, "phones", figure=figure, reason=reason)
 
 
 def _refused_entries(picture: Picture) -> Iterator[dict]:
     for site_id, count in picture.refused:
         reason = {"days": REFUSED_DAYS}
         today = picture.days.get(site_id)
-        yield _item(
-            picture, "refused_entries", site_id, today, "phones", figure={"entries": count}, reason=reason
-        )
+        yield _item(picture, "refused_entries", site_id, today, "phones", figure={"entries": count}, reason=reason)
 
 
 SOURCES = (
@@ -177,9 +180,7 @@ def _bag_item(picture: Picture, what: str, bag: dict, by: dt.date | None, over: 
     figure = {name: bag[name] for name in ("left_g", "days_left", "roasted_on")}
     reason = {"window_until": bag["window_until"], "condition": bag["condition"]}
     link, about = f"bag-{bag['id']}", bag["coffee"]
-    return _item(
-        picture, what, bag["site_id"], by, link, about=about, over=over, figure=figure, reason=reason
-    )
+    return _item(picture, what, bag["site_id"], by, link, about=about, over=over, figure=figure, reason=reason)
 
 
 def _stocked(picture: Picture, freshness: str) -> Iterable[dict]:
@@ -200,9 +201,7 @@ def _in_use(picture: Picture) -> list[tuple[str, str]]:
     for pull in picture.pulls:
         site_id = pull.row["site_id"]
         if site_id in picture.days and pull.coffee_id and pull.purpose == "service":
-            counts[site_id, pull.coffee_id] += pull.day > picture.days[site_id] - dt.timedelta(
-                days=LATELY_DAYS
-            )
+            counts[site_id, pull.coffee_id] += pull.day > picture.days[site_id] - dt.timedelta(days=LATELY_DAYS)
     return sorted(key for key, count in counts.items() if count >= IN_USE_SHOTS)
 
 

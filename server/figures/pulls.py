@@ -14,6 +14,8 @@ from server.figures.records import one_shot
 from server.store import board, queries
 
 DAY = dt.timedelta(days=1)
+KNOWN_AT_MOST = 50_000  # about half a kilobyte each
+_known: dict[tuple, dict] = {}
 
 
 @dataclass(frozen=True)
@@ -53,16 +55,12 @@ def span_ms(sites: Iterable[dict], first: dt.date, last: dt.date) -> tuple[int, 
     return to_ms(since), to_ms(until)
 
 
-def pulled(
-    session: Session, sites: dict[str, dict], site_id: str | None, first: dt.date, last: dt.date
-) -> list[Pulled]:
+def pulled(session: Session, sites: dict[str, dict], first: dt.date, last: dt.date) -> list[Pulled]:
     """Every shot of these working days, oldest first."""
-    rows = board.shots_between(session, site_id, *span_ms(sites.values(), first, last))
+    rows = board.facts_between(session, "shot", sites, *span_ms(sites.values(), first, last))
     bags = queries.by_ids(session, "bag", {row["bag_id"] for row in rows if not row["recipe_id"]})
     # Without the bags: how fresh a shot's bag was is nothing that a chart shows, and would cost the most.
-    around = Surroundings(
-        recipes=queries.by_ids(session, "recipe", {row["recipe_id"] for row in rows}), sites=sites
-    )
+    around = Surroundings(recipes=queries.by_ids(session, "recipe", {row["recipe_id"] for row in rows}), sites=sites)
     found = (_pulled(row, around, bags) for row in rows)
     return [pull for pull in found if first <= pull.day <= last]
 
@@ -72,7 +70,18 @@ def _pulled(row: dict, around: Surroundings, bags: dict[str, dict]) -> Pulled:
     of = around.recipes.get(row["recipe_id"]) or bags.get(row["bag_id"])
     coffee_id = of["coffee_id"] if of else None
     hour = at.astimezone(ZoneInfo(around.zone(row["site_id"]))).hour
-    return Pulled(row, one_shot(row, around), coffee_id, working_day(at, site), hour)
+    return Pulled(row, _figures(row, around), coffee_id, working_day(at, site), hour)
+
+
+def _figures(row: dict, around: Surroundings) -> dict:
+    """A shot's figures, worked out once for each state of its record: the picture is asked for all day."""
+    recipe = around.recipes.get(row["recipe_id"])
+    key = row["id"], row["changed_seq"], recipe["changed_seq"] if recipe else None
+    if key not in _known:
+        if len(_known) >= KNOWN_AT_MOST:
+            _known.clear()
+        _known[key] = one_shot(row, around)
+    return _known[key]
 
 
 def on_recipe(pulls: Iterable[Pulled]) -> dict:

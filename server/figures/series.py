@@ -29,9 +29,7 @@ def _says_something(pull: Pulled) -> bool:
     return carried and pull.purpose != "warm_up" and pull.row["fault"] is None
 
 
-def _series(
-    grinder_id, recipe_id, pulls: list[Pulled], recipes, changes: list[dict], events: list[dict]
-) -> dict:
+def _series(grinder_id, recipe_id, pulls: list[Pulled], recipes, changes: list[dict], events: list[dict]) -> dict:
     recipe = recipes[recipe_id]
     theirs = [row for row in changes if row["grinder_id"] == grinder_id]
     points = [_point(pull, theirs) for pull in pulls]

@@ -9,12 +9,14 @@ from server.figures.records import one_bag
 from server.store import queries
 
 AGES = ("freshness", "rest_days", "window_from", "window_until", "days_left")
+OLDEST = dt.timedelta(days=365)  # a bag that old, and never frozen, is on nobody's shelf
 SHOWN = (*AGES, "condition", "left_g", "left_how", "doubts")
 
 
 def shelf(session: Session, site_id: str | None, now: dt.datetime) -> list[dict]:
     """The bags of a site (of all, for None), those that leave their window first at the top."""
-    around = around_bags(session, {row["id"]: row for row in queries.open_bags(session)})
+    since = (now - OLDEST).date().isoformat()
+    around = around_bags(session, {row["id"]: row for row in queries.open_bags(session, since)})
     here = {i: row for i, row in around.bags.items() if site_id is None or around.site_of_bag(row) == site_id}
     doses_g = queries.doses_since_weighed(session, here)
     bags = [_bag(row, around, now, doses_g.get(i, 0.0)) for i, row in here.items()]

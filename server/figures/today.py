@@ -36,9 +36,7 @@ def tallied(rows: list[dict], began: dt.datetime, ended: dt.datetime) -> int | N
         start, end = parse_instant(row["from"]), parse_instant(row["to"])
         inside = min(end, ended) - max(start, began)
         if inside > dt.timedelta(0):
-            by_source[row["source"]] = by_source.get(row["source"], 0.0) + row["shots"] * (
-                inside / (end - start)
-            )
+            by_source[row["source"]] = by_source.get(row["source"], 0.0) + row["shots"] * (inside / (end - start))
     return next((round(by_source[source]) for source in SOURCES if source in by_source), None)
 
 

@@ -50,9 +50,7 @@ def hours(pulls: list[Pulled]) -> list[dict]:
 
 
 def _measured(pull: Pulled) -> dict:
-    read = strength_reading(
-        {name: pull.row[name] for name in ("method", "strength_pct", "brix_pct", "sample_temp_c")}
-    )
+    read = strength_reading({name: pull.row[name] for name in ("method", "strength_pct", "brix_pct", "sample_temp_c")})
     return {
         "shot_id": pull.row["id"],
         "at": as_text(pull.at),

@@ -1,4 +1,6 @@
-"""Read-only selects behind the manager's dashboard: each reads one range, however large the store is."""
+"""Read-only selects behind the manager's dashboard: each reads one range by an index, however large the store is."""
+
+from collections.abc import Iterable
 
 from sqlalchemy import and_, func, select
 from sqlalchemy.orm import Session
@@ -6,19 +8,26 @@ from sqlalchemy.orm import Session
 from server.store.record_tables import TABLES
 from server.store.tables import Phone, RefusedEntry, StoreState
 
-SHOT = TABLES["shot"]
 # How a record was merged, and what people wrote, is nothing that a chart shows.
 NOT_CHARTED = ("heads", "clashes", "note", "taste")
 
 
-def shots_between(session: Session, site_id: str | None, since_ms: int, until_ms: int) -> list[dict]:
-    """The shots pulled in [since, until) at a site (at all, for None), oldest first, without what isn't charted."""
-    columns = [column for column in SHOT.c if column.name not in NOT_CHARTED]
-    query = select(*columns).where(*_stand(SHOT), SHOT.c.at_ms >= since_ms, SHOT.c.at_ms < until_ms)
-    if site_id is not None:
-        query = query.where(SHOT.c.site_id == site_id)
-    query = query.order_by(SHOT.c.at_ms, SHOT.c.id)
-    return [dict(row) for row in session.execute(query).mappings()]
+def facts_between(session: Session, kind: str, sites: Iterable[str], since_ms: int, until_ms: int) -> list[dict]:
+    """What happened at these sites in [since, until), oldest first, without what isn't charted."""
+    # The sites are always named, though it be all of them: the index begins with the site.
+    return _between(session, kind, TABLES[kind].c.site_id.in_(list(sites)), since_ms, until_ms)
+
+
+def shared_between(session: Session, kind: str, since_ms: int, until_ms: int) -> list[dict]:
+    """The same of a kind that belongs to no site, such as what was done to the grinders."""
+    return _between(session, kind, TABLES[kind].c.site_id.is_(None), since_ms, until_ms)
+
+
+def _between(session: Session, kind: str, where, since_ms: int, until_ms: int) -> list[dict]:
+    table = TABLES[kind]
+    columns = [column for column in table.c if column.name not in NOT_CHARTED]
+    query = select(*columns).where(where, table.c.at_ms >= since_ms, table.c.at_ms < until_ms, *_stand(table))
+    return [dict(row) for row in session.execute(query.order_by(table.c.at_ms, table.c.id)).mappings()]
 
 
 def latest_waters(session: Session) -> dict[str, dict]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import and_, exists, func, or_, select
 from sqlalchemy.orm import Session
 
 from server.records.kind import Kind, Scope
@@ -88,13 +88,20 @@ def events_of(session: Session, bag_ids: Iterable[str]) -> dict[str, list[dict]]
     return found
 
 
-def open_bags(session: Session) -> list[dict]:
-    """Every bag that nobody has finished."""
+def open_bags(session: Session, roasted_since: str = "") -> list[dict]:
+    """Every bag that nobody has finished, roasted on that date or later; a frozen one however long ago.
+
+    Bags are thrown away without a word, so a store of some years holds many that only seem to be there.
+    """
     bags, events = TABLES["bag"], TABLES["bag_event"]
-    finished = select(events.c.bag_id).where(events.c.what == "finished", events.c.retracted.is_(False))
+
+    def ever(what: str):
+        return exists().where(events.c.bag_id == bags.c.id, events.c.what == what, events.c.retracted.is_(False))
+
     query = (
         select(bags)
-        .where(bags.c.complete, bags.c.retracted.is_(False), bags.c.id.not_in(finished))
+        .where(bags.c.complete, bags.c.retracted.is_(False))
+        .where(or_(bags.c.roasted_on >= roasted_since, ever("frozen")), ~ever("finished"))
         .order_by(bags.c.roasted_on, bags.c.id)
     )
     return [dict(row) for row in session.execute(query).mappings()]

@@ -38,6 +38,7 @@ function figure({ what, figure: of }) {
   if (what === 'nothing_in_window') return of.gaps.slice(0, 2).map(([first, last]) => span(first, last)).join(', ');
   if (what === 'water_test_due') return of.days_since === null ? t('never') : t('days_ago', { n: of.days_since });
   if (what === 'phone_silent') return of.hours_since === null ? t('never') : ago(of.hours_since);
+  if (what === 'long_past_window') return t('bags', { n: of.bags });
   if (what === 'refused_entries') return t('entries', { n: of.entries });
   if (what === 'water_outside') return `${short(of.value, 1)} ${t(`unit.${of.property}`)}`;
   if (what === 'open_a_bag') return t('roasted', { day: day(of.roasted_on) });

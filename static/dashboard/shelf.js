@@ -10,14 +10,18 @@ import { day, span } from './when.js';
 const SHAPES = { resting: 'waiting', in_window: 'done', past_window: 'over' };
 const TONES = { in_window: 'ok', past_window: 'bad' };
 
+// What is so long past its window was most likely thrown away: it stays out of sight, and in the decisions.
+const LONG_PAST_DAYS = 28;
+
 export function shelf(picture, today, names) {
+  const bags = picture.bags.filter((bag) => bag.condition === 'frozen' || !(bag.days_left < -LONG_PAST_DAYS));
   const along = stretch(today);
   return html`<section id="shelf" aria-labelledby="shelf-h" data-key="shelf">
     <h2 id="shelf-h">${t('shelf.title')}</h2>
-    ${picture.bags.length === 0 && html`<p>${t('shelf.none')}</p>`}
-    ${picture.bags.length > 0 && html`<div class="axis" aria-hidden="true"><span></span><svg height="20" width="100%">
+    ${bags.length === 0 && html`<p>${t('shelf.none')}</p>`}
+    ${bags.length > 0 && html`<div class="axis" aria-hidden="true"><span></span><svg height="20" width="100%">
       ${weeksAround(today).map((date) => axisDay(date, today, along))}</svg><span></span></div>`}
-    <ul class="bags">${picture.bags.map((bag) => row(bag, along, names))}</ul>
+    <ul class="bags">${bags.map((bag) => row(bag, along, names))}</ul>
   </section>`;
 }
 

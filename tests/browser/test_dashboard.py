@@ -68,9 +68,7 @@ def test_arrow_keys_say_each_value_and_enter_opens_the_shot_behind_it(bar, open_
     page = open_desk()
     values = page.locator("#time svg .value")
 
-    assert (
-        values.evaluate_all("(all) => all.filter((one) => one.tabIndex === 0).length") == 1
-    )  # one stop for Tab
+    assert values.evaluate_all("(all) => all.filter((one) => one.tabIndex === 0).length") == 1  # one stop for Tab
     values.last.focus()
     page.keyboard.press("Home")
     for _ in range(6):
@@ -234,9 +232,7 @@ def test_it_speaks_german_all_over(bar, open_desk):
 
     expect(page.get_by_role("heading", name="Zu entscheiden")).to_be_visible()
     assert page.locator("html").get_attribute("lang") == "de"
-    expect(page.locator("#strength .value").first).to_have_attribute(
-        "aria-label", re.compile(r"Stärke 9,40 ± ")
-    )
+    expect(page.locator("#strength .value").first).to_have_attribute("aria-label", re.compile(r"Stärke 9,40 ± "))
     page.reload()
     expect(page.get_by_role("heading", name="Zu entscheiden")).to_be_visible()
 

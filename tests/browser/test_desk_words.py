@@ -26,9 +26,7 @@ DESK = {language: {**WORDS[language], **OWN[language]} for language in LANGUAGES
 
 def families() -> set[str]:
     """Keys that are put together at run time, as regular expressions."""
-    return {
-        ".+".join(map(re.escape, re.split(r"\$\{[^}]*\}", pattern))) for pattern in PATTERN.findall(SOURCE)
-    }
+    return {".+".join(map(re.escape, re.split(r"\$\{[^}]*\}", pattern))) for pattern in PATTERN.findall(SOURCE)}
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -36,9 +34,7 @@ def test_a_key_that_the_desk_asks_for_is_in_every_language(language):
     asked = set(CALL.findall(SOURCE))
     assert len(asked) > 80, "the search for keys has gone blind"
     assert sorted(asked - DESK[language].keys()) == []
-    assert [
-        family for family in families() if not any(re.fullmatch(family, key) for key in DESK[language])
-    ] == []
+    assert [family for family in families() if not any(re.fullmatch(family, key) for key in DESK[language])] == []
 
 
 def test_all_languages_have_the_same_keys_holes_and_forms():
@@ -53,9 +49,7 @@ def test_no_text_is_left_over_or_said_twice():
     named = set(re.findall(r"'([^'\n]+)'", SOURCE))
     made = families()
 
-    assert [
-        key for key in OWN["en"] if key not in named and not any(re.fullmatch(one, key) for one in made)
-    ] == []
+    assert [key for key in OWN["en"] if key not in named and not any(re.fullmatch(one, key) for one in made)] == []
     assert [key for key in OWN["en"] if OWN["en"][key] == WORDS["en"].get(key)] == []
 
 

@@ -30,9 +30,7 @@ class Stand:
         }
         return self.manager.add("recipes", **{**target, **fields})["id"]
 
-    def bag(
-        self, roasted_on: str, *, opened: str | None = None, coffee_id: str | None = None, **fields
-    ) -> str:
+    def bag(self, roasted_on: str, *, opened: str | None = None, coffee_id: str | None = None, **fields) -> str:
         bag = {
             "coffee_id": coffee_id or self.coffee_id,
             "roasted_on": roasted_on,

@@ -44,6 +44,17 @@ def test_an_open_bag_past_its_window_is_asked_about_first(calm):
     assert (item["by"], item["link"]) == ("2026-03-02", f"bag-{old}")
 
 
+def test_bags_that_nobody_finished_are_one_decision_once_they_are_long_past(calm):
+    """Past since 22 January and earlier: more than 28 days. The one of 2024 is a year old and on nobody's shelf."""
+    for roasted_on in ("2026-01-01", "2025-12-20", "2025-12-10"):
+        calm.bag(roasted_on)
+    calm.bag("2024-12-01")
+
+    [item] = decided(calm)
+
+    assert (item["what"], item["figure"], item["link"]) == ("long_past_window", {"bags": 3}, "shelf")
+
+
 def test_a_frozen_bag_an_empty_one_and_a_finished_one_are_no_decision(calm):
     frozen = calm.bag("2026-01-01")
     calm.happened(frozen, "frozen", "2026-01-05 08:00", temp_c=-18)

@@ -53,9 +53,7 @@ def test_what_changed_between_two_shots_is_marked_at_the_later_one(stand):
     stand.shot("2026-03-02 08:00", setting=4.2)
     second = stand.shot("2026-03-02 08:30", setting=4.4)
     third = stand.shot("2026-03-02 09:00", setting=4.4, bag_id=other_bag)
-    stand.phone.save(
-        "grinder_event", {"grinder_id": stand.grinder_id, "at": at("2026-03-02 09:10"), "what": "cleaned"}
-    )
+    stand.phone.save("grinder_event", {"grinder_id": stand.grinder_id, "at": at("2026-03-02 09:10"), "what": "cleaned"})
     fourth = stand.shot("2026-03-02 09:20", setting=4.4, bag_id=other_bag)
 
     [one] = series(stand)
@@ -77,9 +75,7 @@ def test_a_shot_without_a_setting_was_pulled_at_the_last_one_before_it(stand):
     [one] = series(stand)
 
     assert [point["setting"] for point in one["points"]] == [4.2, 4.0]
-    assert [(mark["shot_id"], mark["from_setting"], mark["to_setting"]) for mark in one["marks"]] == [
-        (later, 4.2, 4.0)
-    ]
+    assert [(mark["shot_id"], mark["from_setting"], mark["to_setting"]) for mark in one["marks"]] == [(later, 4.2, 4.0)]
 
 
 def test_the_last_sixty_are_shown(stand):
