@@ -24,8 +24,18 @@ def _parser() -> argparse.ArgumentParser:
         add(commands)
     from server.exchange import commands as exchange  # imported late: `compute` needs none of it
 
-    exchange.add_commands(commands)
+    exchange.add_commands(commands, _open_app)
     return parser
+
+
+def _open_app():
+    """The app on the store that the environment names, as a running server has it."""
+    from server import create_app
+    from server.settings import Settings
+
+    settings = Settings.from_environment()
+    settings.make_folder()
+    return create_app(settings)
 
 
 def command(commands, name: str, summary: str, example: str, run) -> argparse.ArgumentParser:

@@ -21,8 +21,7 @@ CONNECTIONS = 500
 def serve(host: str, port: int) -> int:
     """Serve the store that the environment names, until interrupted."""
     settings = Settings.from_environment()
-    if settings.database_url.startswith("sqlite:///"):
-        Path(settings.database_url.removeprefix("sqlite:///")).parent.mkdir(parents=True, exist_ok=True)
+    settings.make_folder()
     app = create_app(settings)
     return _run(app, host, port, lambda url: _first_steps(app, url))
 

@@ -39,6 +39,11 @@ class Settings:
         secure = os.environ.get("EVENPULL_SECURE_COOKIES", "") == "1"
         return cls(**{"database_url": url, "secure_cookies": secure, **changes})
 
+    def make_folder(self) -> None:
+        """Make the folder that a SQLite store lies in, if it isn't there."""
+        if self.database_url.startswith("sqlite:///"):
+            Path(self.database_url.removeprefix("sqlite:///")).parent.mkdir(parents=True, exist_ok=True)
+
 
 def sqlite_url(path: Path) -> str:
     return f"sqlite:///{path}"

@@ -13,8 +13,8 @@ from server.records.kind import Kind, RecordSchema
 from server.records.kinds import KINDS
 from server.sync.envelope import EntrySchema, RoundSchema
 from server.web.dashboard import DashboardArguments
-from server.web.health import app_version
 from server.web.export import ExportArguments
+from server.web.health import app_version
 from server.web.records import ListArguments, Redaction
 from server.web.sessions import FirstManager, NewPairing, Pair, SignIn
 
@@ -175,8 +175,9 @@ def _fixed_paths(spec: APISpec) -> None:
     part = {"name": "part", "in": "path", "required": True}
     part["schema"] = {"enum": ["plan", "calendar", "water", "advice"]}
     days = {"in": "query", "schema": DashboardArguments}
-    kind = {"name": "kind", "in": "path", "required": True, "schema": {"enum": [kind.plural for kind in KINDS.values()]}}
+    kind = {"name": "kind", "in": "path", "required": True, "schema": {"enum": [one.plural for one in KINDS.values()]}}
     export = {"tag": "manager", "parameters": [kind, {"in": "query", "schema": ExportArguments}]}
+    table, lines = _file("text/csv"), _file("application/jsonl")
     paths = {
         "/api/sync": {"post": _operation("one round of the sync protocol", RoundSchema, tag="phones")},
         "/api/sheet/{part}": {"get": _operation("a part of the sheet", tag="phones", parameters=[part])},
@@ -196,8 +197,8 @@ def _fixed_paths(spec: APISpec) -> None:
         "/api/phones/{phone_id}": {
             "delete": _operation("revoke a phone", tag="manager", parameters=[_path_id("phone_id")])
         },
-        "/api/export/{kind}.csv": {"get": _operation("a table of records", answer=_file("text/csv"), **export)},
-        "/api/export/{kind}.jsonl": {"get": _operation("records as JSON lines", answer=_file("application/jsonl"), **export)},
+        "/api/export/{kind}.csv": {"get": _operation("a table of records", answer=table, **export)},
+        "/api/export/{kind}.jsonl": {"get": _operation("records as JSON lines", answer=lines, **export)},
         "/api/health": {"get": _operation("is it up", tag="server", secured=False)},
         "/api/openapi.json": {"get": _operation("this document", tag="server", secured=False)},
     }
