@@ -71,7 +71,7 @@ export function mount(place, app, { then }) {
   function done(bag) {
     if (then === 'pull' || then === 'start') putBagInLane(bag.id);
     else say(t('said.arrived'), () => save([{ kind: 'bag', record_id: bag.id, retract: true }]));
-    app.go({ pull: '#/pull', start: '#/start' }[then] ?? '#/shelf');
+    app.finish({ pull: '#/pull', start: '#/start' }[then] ?? '#/shelf');
   }
 
   function update() {

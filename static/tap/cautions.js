@@ -14,6 +14,9 @@ export function mount(place) {
       <p>${t(`caution.${name}`)}</p></section>`)}</div>`);
     show(place.bar, backBar('#/setup'));
   }
+  // Nothing in here can be tapped, so a keyboard needs the scrolling part itself.
+  const scroller = place.main.parentElement;
+  scroller.tabIndex = 0;
   update();
-  return { update };
+  return { update, unmount: () => scroller.removeAttribute('tabindex') };
 }

@@ -22,7 +22,7 @@ export function mount(place, app) {
       if (opened) await save([{ kind: 'bag_event', record_id: opened.id, retract: true }]);
       app.refresh();
     });
-    app.back('#/pull');
+    app.finish('#/pull');
   }
 
   function update() {

@@ -13,7 +13,7 @@ export function mount(place, app) {
 
   function choose(id) {
     choosePerson(id);
-    app.back('#/pull');
+    app.finish('#/pull');
   }
 
   async function add() {

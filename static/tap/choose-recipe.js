@@ -50,12 +50,12 @@ export function mount(place, app) {
       putInLane({ recipe_id: was.recipe_id });
       await save([{ kind: 'recipe', record_id: recipe.id, retract: true }]);
     });
-    app.back('#/pull');
+    app.finish('#/pull');
   }
 
   function choose(recipe) {
     putInLane({ recipe_id: recipe.id });
-    app.back('#/pull');
+    app.finish('#/pull');
   }
 
   function update() {

@@ -40,7 +40,7 @@ export function mount(place, app) {
     say(t('said.setting', { setting: short(fields.setting) }), async () => {
       await save([{ kind: 'grind_change', record_id: change.id, retract: true }]);
     });
-    app.back('#/pull');
+    app.finish('#/pull');
   }
 
   function update() {

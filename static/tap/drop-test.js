@@ -52,7 +52,7 @@ export function mount(place, app) {
     const [water] = await save([{ kind: 'water', fields }]);
     await dropDraft(DRAFT);
     say(t('said.water'), () => save([{ kind: 'water', record_id: water.id, retract: true }]));
-    app.back('#/water');
+    app.finish('#/water');
   }
 
   function update() {

@@ -40,7 +40,7 @@ export function mount(place, app, { kind, id, then }) {
     if (was) await keepChange(read.values);
     else await keepNew(read.values);
     await dropDraft(draftKey);
-    return app.back(back);
+    return app.finish(back);
   }
 
   async function keepNew(values) {
@@ -62,7 +62,7 @@ export function mount(place, app, { kind, id, then }) {
     await retract(id);
     await dropDraft(draftKey);
     say(t('said.withdrawn'), () => restore(id));
-    app.back(back);
+    app.finish(back);
   }
 
   function update() {

@@ -37,6 +37,7 @@ export function drawFrame(app) {
   function paint() {
     show(parts.chip, chip(syncWords(app.status.current, paired(), app.nearlyFull)));
     show(parts.strip, [updateStrip(app), runningStrip(tab)]);
+    document.getElementById('app').dataset.foot = tab ? 'tabs' : 'acts';
     if (tab) show(parts.foot, tabs(tab));
     else parts.foot.replaceChildren(screen.bar);
     const heading = parts.top.querySelector('h1')?.textContent;
@@ -49,7 +50,8 @@ export function drawFrame(app) {
   }
 
   app.status.addEventListener('change', paint);
-  bench.addEventListener('change', paint);
+  // Whatever is saved here or arrives by sync: the screen that is open shows it at once.
+  bench.addEventListener('change', refresh);
   return { open, paint, refresh };
 }
 

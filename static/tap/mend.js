@@ -33,7 +33,7 @@ export function mount(place, app, { id }) {
       return update();
     }
     await resend(id, values);
-    return app.go('#/waiting');
+    return app.finish('#/waiting');
   }
 
   function update() {

@@ -2,7 +2,6 @@
 
 import { uuid7 } from '../outbox/ids.js';
 import { record } from '../outbox/records.js';
-import { changes } from '../outbox/changes.js';
 import { t } from '../words/index.js';
 import { html } from '../ui/html.js';
 import { askNumber } from '../ui/keypad.js';
@@ -11,7 +10,7 @@ import { say } from '../ui/bar.js';
 import { adviceNow } from './advice.js';
 import { buzz, mayRest, stayAwake } from './awake.js';
 import * as bays from './bays.js';
-import { bench, coffeeOfBag } from './bench.js';
+import { coffeeOfBag } from './bench.js';
 import { nowMs } from './clock.js';
 import { freshnessLine } from './freshness.js';
 import { groups } from './here.js';
@@ -196,8 +195,6 @@ export function mount(place, app) {
   }
 
   const onVisible = () => document.visibilityState === 'visible' && update();
-  bench.addEventListener('change', update);
-  changes.addEventListener('taken', update);
   document.addEventListener('visibilitychange', onVisible);
   paint();
   update();
@@ -206,8 +203,6 @@ export function mount(place, app) {
     update,
     unmount() {
       cancelAnimationFrame(frame);
-      bench.removeEventListener('change', update);
-      changes.removeEventListener('taken', update);
       document.removeEventListener('visibilitychange', onVisible);
     },
   };

@@ -1,12 +1,11 @@
 /** The shelf: a lane per bag on one axis of dates, so that gaps and overlaps are seen rather than worked out. */
 
-import { changes } from '../outbox/changes.js';
 import { t } from '../words/index.js';
 import { dayAndMonth, dayAndMonthShort, localDate, noonOf } from '../ui/format.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { bagsInUse, conditionOf, nameOf } from './bench.js';
-import { bagText, byFirstToLeave, daysBetween, freshnessTag, loadFreshness, windowOf } from './freshness.js';
+import { bagText, byFirstToLeave, daysBetween, freshnessTag, windowOf } from './freshness.js';
 import { site } from './here.js';
 import { heading } from './parts.js';
 
@@ -25,17 +24,8 @@ export function mount(place) {
     </div>`);
   }
 
-  const reload = () => loadFreshness().then(update);
-  changes.addEventListener('saved', update);
-  changes.addEventListener('taken', reload);
   update();
-  return {
-    update,
-    unmount() {
-      changes.removeEventListener('saved', update);
-      changes.removeEventListener('taken', reload);
-    },
-  };
+  return { update };
 }
 
 function lanes(bags) {

@@ -31,7 +31,7 @@ export function mount(place, app) {
     const fields = known({ site_id: siteId(), from: localIso(from.getTime()), to: localIso(), source, ...counted });
     const [tally] = await save([{ kind: 'tally', fields }]);
     say(t('said.tally'), () => save([{ kind: 'tally', record_id: tally.id, retract: true }]));
-    app.back('#/today');
+    app.finish('#/today');
   }
 
   function update() {

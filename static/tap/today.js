@@ -1,7 +1,6 @@
 /** The day's shots: a small chart, a list, and the tally of those that nobody logged. */
 
 import { recordsOf, shotsBetween } from '../outbox/records.js';
-import { changes } from '../outbox/changes.js';
 import { t } from '../words/index.js';
 import { clock, dayAndMonth, number, ratioText } from '../ui/format.js';
 import { dots } from '../ui/chart.js';
@@ -36,16 +35,8 @@ export function mount(place, app, { back = '0' }) {
     </div>`);
   }
 
-  changes.addEventListener('saved', update);
-  changes.addEventListener('taken', update);
   update();
-  return {
-    update,
-    unmount() {
-      changes.removeEventListener('saved', update);
-      changes.removeEventListener('taken', update);
-    },
-  };
+  return { update };
 }
 
 /** The start of the working day so many days ago; by the calendar, since a day isn't always 24 hours long. */

@@ -1,7 +1,6 @@
 /** What is on this phone only, what needs a person, and the ways to move it: send now, as a file, from a file. */
 
 import { exportPhone, takeIn } from '../outbox/carry.js';
-import { changes } from '../outbox/changes.js';
 import { refusedEntries, withdraw } from '../outbox/refused.js';
 import { t, tOr } from '../words/index.js';
 import { dayAndClock } from '../ui/format.js';
@@ -43,15 +42,8 @@ export function mount(place, app) {
   }
 
   app.status.addEventListener('change', update);
-  changes.addEventListener('refused', update);
   update();
-  return {
-    update,
-    unmount() {
-      app.status.removeEventListener('change', update);
-      changes.removeEventListener('refused', update);
-    },
-  };
+  return { update, unmount: () => app.status.removeEventListener('change', update) };
 }
 
 function outcomeText({ outcome, last_sync_at, syncing }) {

@@ -1,7 +1,6 @@
 /** The water: the last figures that the server worked out, the samples, and the way to a drop test. */
 
 import { figuresOf, recordsOf, sheet } from '../outbox/records.js';
-import { changes } from '../outbox/changes.js';
 import { has, t, tOr } from '../words/index.js';
 import { dayAndMonth, number, short } from '../ui/format.js';
 import { html } from '../ui/html.js';
@@ -28,16 +27,8 @@ export function mount(place) {
     </div>`);
   }
 
-  changes.addEventListener('saved', update);
-  changes.addEventListener('taken', update);
   update();
-  return {
-    update,
-    unmount() {
-      changes.removeEventListener('saved', update);
-      changes.removeEventListener('taken', update);
-    },
-  };
+  return { update };
 }
 
 const withUnit = ({ value, unit }) => `${short(value)} ${HARDNESS_UNITS[unit] ?? unit}`;

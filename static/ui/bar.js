@@ -20,7 +20,7 @@ export function say(text, undo) {
     clear();
     await undo();
   };
-  show(place, html`<div class="said" role="status">
+  show(place, html`<div class="said">
     <p>${text}</p>
     ${undo && html`<button type="button" class="undo" onclick=${takeBack}>${t('undo')}</button>`}
     <button type="button" class="away" aria-label=${t('dismiss')} onclick=${clear}>×</button>

@@ -7,29 +7,49 @@ import { closeKeypad } from './keypad.js';
  * @param {{open: Function, refresh: Function}} frame
  */
 export function startRouter(screens, frame, app) {
+  /** The screens that led here, this one last. */
+  const trail = [];
+  let latest = 0;
+
+  app.refresh = () => frame.refresh();
   app.go = (hash) => {
     if (location.hash === hash) open();
     else location.hash = hash;
   };
-  // Where the screen was opened from, if it was from inside the app; else the place that makes sense.
-  app.back = (fallback) => (depth > 1 ? history.back() : app.go(fallback));
-  app.refresh = () => frame.refresh();
-  let depth = 0;
-  let latest = 0;
+  // To where this screen was opened from, if that was inside the app; else to the place that makes sense.
+  app.back = (otherwise) => (trail.length > 1 ? history.back() : app.go(otherwise));
+  // A thing is done: on to its place, and "back" from there doesn't lead into the finished form again.
+  app.finish = (hash) => {
+    if (trail[trail.length - 2] === hash) history.back();
+    else location.replace(hash);
+  };
 
   async function open() {
-    depth += 1;
     latest += 1;
     const mine = latest;
     closeKeypad();
     const { load, params, tab, path } = find(screens, location.hash || '#/pull');
     const { mount } = await load();
-    // Two quick taps: only the later one counts.
-    if (mine === latest) frame.open({ mount, params, tab, path });
+    if (mine !== latest) return; // two quick taps: only the later one counts
+    if (trail[trail.length - 2] === location.hash) trail.pop();
+    else trail.push(location.hash);
+    frame.open({ mount, params, tab, path });
   }
 
   addEventListener('hashchange', open);
-  return open();
+  const opened = open();
+  opened.then(() => loadAll(screens));
+  return opened;
+}
+
+/** Fetches the other screens while nothing else is to do, so that none of them is missing when the network is. */
+async function loadAll(screens) {
+  const idle = window.requestIdleCallback ?? ((go) => setTimeout(go, 200));
+  for (const [, load] of screens) {
+    await new Promise((go) => idle(go));
+    await load().catch(() => null); // tried again when it is opened
+  }
+  document.documentElement.dataset.screens = 'all';
 }
 
 function find(screens, hash) {

@@ -1,6 +1,10 @@
 """The app as a barista holds it: a bar set up on the phone itself, and taps on what can be seen."""
 
+import datetime as dt
+
 from playwright.sync_api import Page, expect
+
+NOON = dt.datetime(2026, 3, 4, 12, tzinfo=dt.UTC)
 
 BAR = """async ({ groups, shots, language }) => {
   const { save } = await import('/outbox/save.js');
@@ -54,6 +58,20 @@ def set_up_bar(page: Page, *, groups=1, shots=0, language="en") -> dict[str, str
 def open_app(page: Page, url: str, screen="pull") -> None:
     page.goto(f"{url}/#/{screen}")
     expect(page.locator("#top h1")).to_be_visible()
+
+
+def open_at_noon(page: Page, url: str, **bar) -> Page:
+    """The app on its first screen with a bar set up, and a clock that only moves when the test says so."""
+    page.clock.install(time=NOON)
+    page.ids = set_up_bar(page, **bar)
+    open_app(page, url)
+    page.clock.pause_at(NOON + dt.timedelta(hours=1))
+    return page
+
+
+def wait_for_all_screens(page: Page) -> None:
+    """Until every screen is on the phone, as they are before a network is cut."""
+    expect(page.locator("html[data-screens=all]")).to_be_attached()
 
 
 def go(page: Page, screen: str) -> None:

@@ -1,32 +1,17 @@
 """At the machine, by touch, with no server in reach: what a barista taps is what is kept."""
 
-import datetime as dt
-
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.screens import go, open_app, records, set_up_bar, shots, type_figure
+from tests.browser.screens import go, open_at_noon, records, shots, type_figure
 
 START = "[data-start]"
 STOP = "[data-stop]"
 
 
-NOON = dt.datetime(2026, 3, 4, 12, tzinfo=dt.UTC)
-AN_HOUR_LATER = NOON + dt.timedelta(hours=1)
-
-
-def opened(page, url, **bar):
-    """The app on its first screen, with a clock that only moves when the test says so."""
-    page.clock.install(time=NOON)
-    set_up_bar(page, **bar)
-    open_app(page, url)
-    page.clock.pause_at(AN_HOUR_LATER)
-    return page
-
-
 @pytest.fixture
 def app(page, files):
-    return opened(page, files.url)
+    return open_at_noon(page, files.url)
 
 
 def pull(page, seconds: str) -> None:
@@ -327,7 +312,7 @@ def test_a_shot_that_runs_is_one_tap_away_from_any_screen(app):
 
 
 def test_two_groups_have_two_timers(page, files):
-    opened(page, files.url, groups=2)
+    open_at_noon(page, files.url, groups=2)
     page.locator('[data-start="left"]').tap()
     page.clock.fast_forward(5000)
     page.locator('[data-start="right"]').tap()
@@ -345,7 +330,7 @@ def test_two_groups_have_two_timers(page, files):
 
 
 def test_a_disk_that_is_full_is_said_and_the_figures_stay(page, files):
-    opened(page, files.url)
+    open_at_noon(page, files.url)
     page.locator(START).tap()
     page.clock.fast_forward(27_000)
     page.evaluate("""() => {
@@ -366,7 +351,7 @@ def test_a_disk_that_is_full_is_said_and_the_figures_stay(page, files):
 
 
 def test_a_stop_that_would_not_save_is_not_forgotten_by_a_reload(page, files):
-    opened(page, files.url)
+    open_at_noon(page, files.url)
     page.locator(START).tap()
     page.clock.fast_forward(27_000)
     page.evaluate("""() => {
