@@ -177,7 +177,7 @@ def _taste_size(case: _Case, advice: str) -> dict | None:
 
 def _move(case: _Case) -> dict | None:
     choice, verdict = case.choice, case.last["verdict"]
-    gain = choice["best"]["chance"] - choice["now"]["chance"]
+    gain = choice["gain"]
     way = choice["best"]["steps"] or choice["best"]["dose_by_g"]
     if not way or verdict not in TEACHES:
         return None
@@ -199,7 +199,7 @@ def _move(case: _Case) -> dict | None:
 def _start(case: _Case) -> dict:
     """The first pull of a day, or of a bag: a forecast, and a move where it is worth one."""
     now, best = case.choice["now"], case.choice["best"]
-    move = best["chance"] - now["chance"] >= PRIORS["gain_morning"]
+    move = case.choice["gain"] >= PRIORS["gain_morning"]
     low_s, high_s = (best if move else now)["interval_80"]
     start = say("start", setting=(best if move else now)["setting"], low_s=low_s, high_s=high_s)
     return _moved(case, best["steps"] or best["dose_by_g"], start) if move else _answer("hold", start)

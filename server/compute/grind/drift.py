@@ -83,7 +83,7 @@ def drift(
     first = logs if baseline_n is None else logs[:baseline_n]
     base = _known(baseline) if baseline else _estimated(first, history)
     weight = within("ewma_weight", PRIORS["ewma_weight"] if ewma_weight is None else ewma_weight, 1e-6, 1.0, "")
-    limit = ewma_limit_sigma or ewma_limit(PRIORS["days_per_alarm"] * shots_per_day, base["n"])
+    limit = ewma_limit_sigma or ewma_limit(PRIORS["chart_days_per_alarm"] * shots_per_day, base["n"])
     ewma = _smoothed(logs, base, weight)
     found = [*_stand_out(logs, base), *_drifting(ewma, base, weight, limit)]
     found += rule_signals([(x - base["centre"]) / base["sigma"] for x in logs], rules)

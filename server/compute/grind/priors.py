@@ -21,6 +21,7 @@ PRIORS = {
     # Finer by one step lengthens a shot by this share: median 4 %, with room for 0.5 to 25 %.
     "slope": 0.04,
     "slope_sd": 0.05,
+    "slope_least": 0.005,
     # A person's own "one step is about ... seconds" is taken as right to within a quarter.
     "slope_said_share": 0.25,
     # Per gram of dose; per day of age; first shots of a day; what the end flow was misjudged by.
@@ -39,28 +40,31 @@ PRIORS = {
     "re_zeroed_sd": 0.35,
     "new_burrs_sd": 0.35,
     "new_burrs_slope_sd": 0.02,
-    "jump_sd": 0.12,
+    "jump_sd": 0.08,
     # Shots that weigh less, as multiples of a plain shot's variance; grams that clear the old setting or bag.
     "after_change_noise": 4.0,
     "purged_g": 2.0,
     "mixed_noise": 2.0,
     "hopper_g": 150.0,
     "carried_noise": 4.0,
-    # Watching residuals. An absurd shot is off by more than e^0.5; a leap is more steps than anyone moves.
+    # Watching residuals. A false alarm is wanted less than once in two days; the model's own alarms loosen its
+    # level, so that once in ten serves the cup better. An absurd shot is off by more than e^0.5; a leap is more steps than anyone moves.
     "look_sigma": 3.5,
     "absurd_ln": 0.5,
     "leap_steps": 12.0,
     "least_time_s": 5.0,
     "ewma_weight": 0.2,
-    "days_per_alarm": 3.0,
+    "days_per_alarm": 10.0,
+    "chart_days_per_alarm": 3.0,
     # Deciding: steps at most, the grid where there are none, how near the best is as good.
     "most_steps": 3,
     "stepless_grid": 0.25,
     "near_best": 0.01,
+    "far_chance": 0.2,
     "dose_nudge_g": 0.3,
     "gain": 0.15,
     "gain_signal": 0.05,
-    "gain_off_centre": 0.07,
+    "gain_off_centre": 0.06,
     "off_centre_sure": 0.9,
     "gain_dial_in": 0.05,
     "gain_morning": 0.05,

@@ -33,7 +33,8 @@ def choose(state: dict, upcoming: dict, recipe: dict, grinder: dict) -> dict:
     -------
     dict
         `now` and `best`, each with `steps` (finer is above 0), `setting` [marks], `dose_by_g` [g], `chance` [-],
-        `predicted_time_s` [s] and `interval_80` [s, s]; `mean` of the typical shot as it stands [ln(s/g)]; `slow`
+        `predicted_time_s` [s] and `interval_80` [s, s]; `gain` in chance [-], 1 where all chances are small and a move comes closer;
+        `mean` of the typical shot as it stands [ln(s/g)]; `slow`
         and `reached`: its chances of being above the target, and in tolerance [-]; `fresh_start`: whether a night
         or a change of bag lies between.
 
@@ -53,7 +54,13 @@ def choose(state: dict, upcoming: dict, recipe: dict, grinder: dict) -> dict:
     ahead = _Ahead(belief, row)
     moves = [(k, 0.0) for k in _candidates(grinder)] + _doses(belief, recipe, grinder)
     odds = [chance(*ahead.shot(*move), belief.dof, recipe) for move in moves]
-    nearest = next(i for i, odd in enumerate(odds) if odd >= max(odds) - PRIORS["near_best"])
+    aim = centre(recipe)
+    far = max(odds) < PRIORS["far_chance"]
+    if far:  # so far off that no single move lands: the one that comes closest
+        gaps = [abs(ahead.shot(*move)[0] - aim) for move in moves]
+        nearest = gaps.index(min(gaps))
+    else:
+        nearest = next(i for i, odd in enumerate(odds) if odd >= max(odds) - PRIORS["near_best"])
     now, best = (
         {
             "steps": moves[i][0],
@@ -65,9 +72,11 @@ def choose(state: dict, upcoming: dict, recipe: dict, grinder: dict) -> dict:
         for i in (0, nearest)
     )
     mean, sd = ahead.shot(0.0, 0.0, noise=0.0)
-    slow = t_cdf((mean - centre(recipe)) / sd, belief.dof)
+    slow = t_cdf((mean - aim) / sd, belief.dof)
     reached = chance(mean, sd, belief.dof, recipe)
-    return {"now": now, "best": best, "mean": mean, "slow": slow, "reached": reached, "fresh_start": fresh_start}
+    gain = 1.0 if nearest and far else best["chance"] - now["chance"]
+    told = {"gain": gain, "mean": mean, "slow": slow, "reached": reached, "fresh_start": fresh_start}
+    return {"now": now, "best": best, **told}
 
 
 class _Ahead:
@@ -77,7 +86,8 @@ class _Ahead:
         self.mean, self.spread, shared = belief.forecast(row, 0.0)
         self.noise, self.variance = 1.0 + hands_noise(belief), belief.variance
         steps, dose = belief.names.index("slope"), belief.names.index("dose")
-        self.by_step = (belief.mean[steps], shared[steps], belief.cov[steps][steps])
+        # Whatever a few noisy shots say: finer is slower.
+        self.by_step = (max(PRIORS["slope_least"], belief.mean[steps]), shared[steps], belief.cov[steps][steps])
         self.by_gram = (belief.mean[dose], shared[dose], belief.cov[dose][dose])
 
     def shot(self, steps: float, dose_by_g: float, noise: float | None = None) -> tuple[float, float]:
@@ -142,8 +152,7 @@ def settled(choice: dict) -> bool:
     -----
     Convention of this app.
     """
-    better = choice["best"]["chance"] - choice["now"]["chance"]
-    return choice["reached"] >= PRIORS["reached"] and better < PRIORS["gain_dial_in"]
+    return choice["reached"] >= PRIORS["reached"] and choice["gain"] < PRIORS["gain_dial_in"]
 
 
 def _candidates(grinder: dict) -> list[float]:
