@@ -61,6 +61,10 @@ async function start() {
 
 function connect(frame) {
   changes.addEventListener('saved', () => syncNow());
+  changes.addEventListener('saved', async () => {
+    await loadAdvice(); // a pull, or a move of the grinder, uses the last advice up
+    frame.refresh();
+  });
   changes.addEventListener('saved', () => askToPersist(), { once: true });
   changes.addEventListener('taken', async () => {
     await Promise.all([loadAdvice(), loadFreshness()]);

@@ -7,12 +7,12 @@ import { has, t } from '../words/index.js';
 import { html } from '../ui/html.js';
 import { move } from '../ui/shapes.js';
 
-export function adviceCard({ advice, size, says }) {
+export function adviceCard({ advice, size, reasons }) {
   const silent = advice === 'hold';
   const word = adviceWord(advice, size);
   return html`<a class="advice ${silent ? 'silent' : ''} ${advice === 'too_early_to_say' ? 'early' : ''}" href="#/why">
     ${move(advice)}
-    <span class=${silent ? 'unseen' : 'words'}><b>${word}</b> <small>${says ?? t('advice.why')}</small></span></a>`;
+    <span class=${silent ? 'unseen' : 'words'}><b>${word}</b> <small>${reasons[0] ?? t('advice.why')}</small></span></a>`;
 }
 
 /** "Coarser, 1 step" */
