@@ -87,5 +87,8 @@ class Bar:
         self._http.shutdown()
         self._http.server_close()
         self._thread.join()
+        self.close()
+
+    def close(self) -> None:
         with self.app.app_context():
             db.engine.dispose()

@@ -60,7 +60,11 @@ class PythonPhone:
             if heard is not None and heard["status"] == 413 and len(batch) > 1:
                 limit = len(batch) // 2
                 continue
-            if heard is None or heard["status"] != 200 or "json" not in heard["headers"]["Content-Type"]:
+            if (
+                heard is None
+                or heard["status"] != 200
+                or "json" not in heard["headers"].get("Content-Type", "")
+            ):
                 return
             if cut == 2 * taken:
                 return
