@@ -8,12 +8,15 @@ from sqlalchemy.orm import Session
 
 from server.clock import as_text, from_ms, to_ms
 from server.figures import trends
-from server.figures.decisions import LATELY_DAYS, REFUSED_DAYS, Picture, decisions
+from server.figures.bench_decisions import REFUSED_DAYS
+from server.figures.decisions import decisions
 from server.figures.gather import working_day
+from server.figures.picture import Picture
 from server.figures.pulls import DAY, Pulled, pulled, span_ms
-from server.figures.series import time_to_target
+from server.figures.series import Around, time_to_target
 from server.figures.shelf import shelf
-from server.figures.today import today
+from server.figures.shelf_decisions import LATELY_DAYS
+from server.figures.today import USUAL_DAYS, today
 from server.figures.waters import water_figures
 from server.store import access, board, queries
 
@@ -59,12 +62,14 @@ def _standing(
     coffees = {row["id"]: row for row in queries.everything(session, "coffee")}
     waters = {i: row for i, row in board.latest_waters(session).items() if i in sites}
     refused = board.refused_since(session, site_id, to_ms(now - dt.timedelta(days=REFUSED_DAYS)))
-    began_ms = to_ms(now - 2 * DAY)
+    began_ms = to_ms(now - (USUAL_DAYS + 1) * DAY)
     tallies = board.facts_between(session, "tally", sites, began_ms, to_ms(now) + 1)
     picture = Picture(
         now=now,
         sites=sites,
         coffees=coffees,
+        grinders={row["id"]: row for row in queries.everything(session, "grinder")},
+        recipes=queries.by_ids(session, "recipe", {pull.row["recipe_id"] for pull in pulls}),
         pulls=pulls,
         bags=shelf(session, site_id, now),
         waters={i: {**row, "figures": water_figures(session, row)} for i, row in waters.items()},
@@ -86,19 +91,22 @@ def _charts(
     session: Session, site_id: str | None, every: dict[str, dict], pulls: list[Pulled], span: tuple[int, int]
 ) -> dict:
     grinders = {row["id"]: row for row in queries.everything(session, "grinder")}
-    changes = board.shared_between(session, "grind_change", *span)
-    events = board.shared_between(session, "grinder_event", *span)
-    recipes = queries.by_ids(session, "recipe", {pull.row["recipe_id"] for pull in pulls})
+    around = Around(
+        recipes=queries.by_ids(session, "recipe", {pull.row["recipe_id"] for pull in pulls}),
+        bags=queries.by_ids(session, "bag", {pull.row["bag_id"] for pull in pulls}),
+        changes=board.shared_between(session, "grind_change", *span),
+        events=board.shared_between(session, "grinder_event", *span),
+    )
 
     def site_of(row: dict) -> dict | None:
         at = row["site_id"] or (grinders.get(row.get("grinder_id")) or {}).get("site_id")
         return every.get(at)
 
-    here = [row for row in changes if site_id is None or (site_of(row) or {}).get("id") == site_id]
+    here = [row for row in around.changes if site_id is None or (site_of(row) or {}).get("id") == site_id]
     jugs = board.facts_between(session, "milk_jug", [i for i in every if site_id in (None, i)], *span)
     return {
         "grinders": {i: row["name"] for i, row in grinders.items()},
-        "time_to_target": time_to_target(pulls, recipes, changes, events),
+        "time_to_target": time_to_target(pulls, around),
         "share_on_recipe": trends.share_on_recipe(pulls),
         "strength_extraction": trends.strength_extraction(pulls),
         "waste": trends.waste(pulls, here, jugs, site_of),

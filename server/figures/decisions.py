@@ -3,225 +3,24 @@
 Words are the screen's: an item names what it is about and gives the figures behind it. No person is ever named.
 """
 
-import datetime as dt
-from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from server.figures import bench_decisions as bench
+from server.figures import shelf_decisions as shelf
+from server.figures.picture import Picture
 
-from server.clock import from_ms
-from server.compute.window import window_of
-from server.figures.gather import working_day
-from server.figures.pulls import DAY, Pulled
-
-# Conventions of this app, no source; common practice where they are days.
-AHEAD_DAYS = 14  # how far ahead a gap on the shelf is looked for
-LATELY_DAYS = 14  # a coffee is in use if it was pulled this lately,
-IN_USE_SHOTS = 3  # this often
-LONG_PAST_DAYS = 28  # so long past its window, a bag that nobody finished is rather forgotten than open
-LEAVING_DAYS = 2  # a sealed bag with no more days than this is to be used first, or frozen
-TESTS_DUE_DAYS = 30  # where a site hasn't said how often it tests its water
-SILENT_HOURS = 24  # a cart has no network all day, so a phone may be silent for one
-REFUSED_DAYS = 7
-
-
-@dataclass(frozen=True)
-class Picture:
-    """What the decisions are read from."""
-
-    sites: dict[str, dict]
-    pulls: list[Pulled]
-    bags: list[dict]
-    coffees: dict[str, dict]
-    waters: dict[str, dict]  # each site's last sample, with its `figures`
-    phones: list[dict]
-    refused: list[tuple[str | None, int]]
-    now: dt.datetime
-    days: dict[str, dt.date] = field(init=False)  # each site's working day
-
-    def __post_init__(self):
-        object.__setattr__(self, "days", {i: working_day(self.now, site) for i, site in self.sites.items()})
+SOURCES = (
+    shelf.past_window,
+    shelf.nothing_in_window,
+    shelf.open_a_bag,
+    shelf.leaving_window,
+    bench.look_at_grinder,
+    bench.water_outside,
+    bench.water_test_due,
+    bench.phone_silent,
+    bench.refused_entries,
+)
 
 
 def decisions(picture: Picture) -> list[dict]:
     """All that stands to be decided: what is over first, then by the day it has to be done by."""
     found = [item for source in SOURCES for item in source(picture)]
     return sorted(found, key=lambda item: (not item["over"], item["by"] or "", item["where"] or "", item["what"]))
-
-
-def _item(picture: Picture, what: str, site_id: str | None, by: dt.date | None, link: str, **more) -> dict:
-    """One decision; `figure` has its numbers, `reason` what they were read from."""
-    site = picture.sites.get(site_id)
-    return {
-        "what": what,
-        "site_id": site_id,
-        "where": site["name"] if site else None,
-        "about": None,
-        "over": False,
-        "by": by.isoformat() if by else None,
-        "link": link,
-        **more,
-    }
-
-
-def _past_window(picture: Picture) -> Iterator[dict]:
-    """One by one while somebody may still pour them; those long past were most likely thrown away without a word."""
-    past = _stocked(picture, "past_window")
-    long_past = Counter(bag["site_id"] for bag in past if bag["days_left"] < -LONG_PAST_DAYS)
-    for site_id, count in long_past.items():
-        figure, reason = {"bags": count}, {"days": LONG_PAST_DAYS}
-        yield _item(
-            picture, "long_past_window", site_id, picture.days.get(site_id), "shelf", figure=figure, reason=reason
-        )
-    for bag in past:
-        if bag["days_left"] < -LONG_PAST_DAYS:
-            continue
-        yield _bag_item(picture, "past_window", bag, picture.days.get(bag["site_id"]), over=bag["condition"] == "open")
-
-
-def _leaving_window(picture: Picture) -> Iterator[dict]:
-    """A sealed bag about to leave its window: open it first, or freeze it."""
-    for bag in _stocked(picture, "in_window"):
-        if bag["condition"] == "sealed" and bag["days_left"] is not None and bag["days_left"] <= LEAVING_DAYS:
-            yield _bag_item(picture, "leaving_window", bag, dt.date.fromisoformat(bag["window_until"]))
-
-
-def _open_a_bag(picture: Picture) -> Iterator[dict]:
-    """A coffee in use has no open bag in window, and a sealed one that is."""
-    for site_id, coffee_id in _in_use(picture):
-        ready = [bag for bag in _of(picture, site_id, coffee_id) if bag["freshness"] == "in_window"]
-        sealed = [bag for bag in ready if bag["condition"] == "sealed"]
-        if sealed and all(bag["condition"] != "open" for bag in ready):
-            yield _bag_item(picture, "open_a_bag", sealed[0], picture.days[site_id])
-
-
-def _nothing_in_window(picture: Picture) -> Iterator[dict]:
-    for site_id, coffee_id in _in_use(picture):
-        today, bags = picture.days[site_id], _of(picture, site_id, coffee_id)
-        gaps = _runs(day for day in _days(today, AHEAD_DAYS) if not any(_covers(bag, day) for bag in bags))
-        if not gaps:
-            continue
-        coffee = picture.coffees.get(coffee_id, {})
-        rest_days = window_of({"rest_days": coffee.get("rest_days")}).rest_days
-        # To be ready when the gap begins, a bag has to be roasted this long before.
-        by = max(today, gaps[0][0] - dt.timedelta(days=rest_days))
-        yield _item(
-            picture,
-            "nothing_in_window",
-            site_id,
-            by,
-            "shelf",
-            about=coffee.get("name"),
-            over=gaps[0][0] == today,
-            figure={"gaps": [[first.isoformat(), last.isoformat()] for first, last in gaps]},
-            reason={"ahead_days": AHEAD_DAYS, "rest_days": rest_days},
-        )
-
-
-def _water_test_due(picture: Picture) -> Iterator[dict]:
-    for site_id, site in picture.sites.items():
-        row, today = picture.waters.get(site_id), picture.days[site_id]
-        due_days = site["tests_due_days"] or TESTS_DUE_DAYS
-        tested = working_day(from_ms(row["at_ms"]), site) if row else None
-        due = tested + dt.timedelta(days=due_days) if tested else today
-        if due <= today:
-            yield _item(
-                picture,
-                "water_test_due",
-                site_id,
-                due,
-                "water",
-                figure={"days_since": (today - tested).days if tested else None},
-                reason={"due_days": due_days, "assumed": site["tests_due_days"] is None},
-            )
-
-
-def _water_outside(picture: Picture) -> Iterator[dict]:
-    """What a site's last water has outside the machine maker's limits: those decide the warranty."""
-    for site_id in picture.sites:
-        row = picture.waters.get(site_id)
-        for name, of in (row["figures"].get("maker") or {} if row else {}).items():
-            if of["verdict"] in ("above", "below"):
-                limit = of["high"] if of["verdict"] == "above" else of["low"]
-                figure = {"property": name, "value": of["value"]}
-                today, reason = picture.days[site_id], {"limit": limit, "verdict": of["verdict"]}
-                yield _item(picture, "water_outside", site_id, today, "water", figure=figure, reason=reason)
-
-
-def _phone_silent(picture: Picture) -> Iterator[dict]:
-    for phone in picture.phones:
-        hours = phone["hours_since"]
-        if not phone["is_script"] and (hours is None or hours >= SILENT_HOURS):
-            figure = {"hours_since": hours, "waiting": phone["waiting"]}
-            today = picture.days.get(phone["site_id"])
-            reason = {"silent_hours": SILENT_HOURS}
-            yield _item(picture, "phone_silent", phone["site_id"], today, "phones", figure=figure, reason=reason)
-
-
-def _refused_entries(picture: Picture) -> Iterator[dict]:
-    for site_id, count in picture.refused:
-        reason = {"days": REFUSED_DAYS}
-        today = picture.days.get(site_id)
-        yield _item(picture, "refused_entries", site_id, today, "phones", figure={"entries": count}, reason=reason)
-
-
-SOURCES = (
-    _past_window,
-    _nothing_in_window,
-    _open_a_bag,
-    _leaving_window,
-    _water_outside,
-    _water_test_due,
-    _phone_silent,
-    _refused_entries,
-)
-
-
-def _bag_item(picture: Picture, what: str, bag: dict, by: dt.date | None, over: bool = False) -> dict:
-    figure = {name: bag[name] for name in ("left_g", "days_left", "roasted_on")}
-    reason = {"window_until": bag["window_until"], "condition": bag["condition"]}
-    link, about = f"bag-{bag['id']}", bag["coffee"]
-    return _item(picture, what, bag["site_id"], by, link, about=about, over=over, figure=figure, reason=reason)
-
-
-def _stocked(picture: Picture, freshness: str) -> Iterable[dict]:
-    """Bags in this state that are on the shelf, not in the freezer, and not known to be empty."""
-    shelf = (bag for bag in picture.bags if bag["condition"] != "frozen" and bag["left_g"] != 0)
-    return [bag for bag in shelf if bag["freshness"] == freshness]
-
-
-def _of(picture: Picture, site_id: str, coffee_id: str) -> list[dict]:
-    """A coffee's bags at a site (or at none), those that leave their window first at the top."""
-    theirs = (bag for bag in picture.bags if bag["coffee_id"] == coffee_id and bag["left_g"] != 0)
-    return [bag for bag in theirs if bag["site_id"] in (site_id, None)]
-
-
-def _in_use(picture: Picture) -> list[tuple[str, str]]:
-    """Each (site, coffee) that was pulled for guests often enough lately."""
-    counts: Counter = Counter()
-    for pull in picture.pulls:
-        site_id = pull.row["site_id"]
-        if site_id in picture.days and pull.coffee_id and pull.purpose == "service":
-            counts[site_id, pull.coffee_id] += pull.day > picture.days[site_id] - dt.timedelta(days=LATELY_DAYS)
-    return sorted(key for key, count in counts.items() if count >= IN_USE_SHOTS)
-
-
-def _covers(bag: dict, day: dt.date) -> bool:
-    """Whether a bag is in window on a day. One that never leaves it, being frozen, counts: it can be taken out."""
-    if bag["window_from"] is None or day.isoformat() < bag["window_from"]:
-        return False
-    return bag["window_until"] is None or day.isoformat() <= bag["window_until"]
-
-
-def _days(first: dt.date, count: int) -> Iterator[dt.date]:
-    return (first + DAY * n for n in range(count))
-
-
-def _runs(days: Iterable[dt.date]) -> list[list[dt.date]]:
-    """Days in order, as [first, last] of each unbroken run."""
-    runs: list[list[dt.date]] = []
-    for day in days:
-        if runs and day - runs[-1][1] == DAY:
-            runs[-1][1] = day
-        else:
-            runs.append([day, day])
-    return runs

@@ -24,7 +24,7 @@ export function board({ picture, outcome, choice, acts, width }) {
   const all = { names, width, pick: (id) => openShot(id, names), chosen: choice.series, choose: acts.series, ...acts };
   const narrow = { ...all, width: half };
   return [plate(picture, outcome, acts), choices(picture, choice, acts), html`<main id="main" data-key="main">
-    ${decisions(picture, date)}
+    ${decisions(picture, date, all)}
     ${today(picture, names)}
     ${timeToTarget(picture, all)}
     <div class="columns" data-key="shares">${shareOnRecipe(picture, narrow)}${strengthExtraction(picture, narrow)}</div>

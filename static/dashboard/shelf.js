@@ -21,7 +21,7 @@ export function shelf(picture, today, names) {
     ${bags.length === 0 && html`<p>${t('shelf.none')}</p>`}
     ${bags.length > 0 && html`<div class="axis" aria-hidden="true"><span></span><svg height="20" width="100%">
       ${weeksAround(today).map((date) => axisDay(date, today, along))}</svg><span></span></div>`}
-    <ul class="bags">${bags.map((bag) => row(bag, along, names))}</ul>
+    <ul class="bags">${alike(bags).map((bag) => row(bag, along, names))}</ul>
   </section>`;
 }
 
@@ -38,11 +38,26 @@ function axisText(x, anchor, text, cls) {
   return node;
 }
 
+/** Bags that nothing tells apart share a lane; each keeps its own anchor, for a decision may be about one of them. */
+function alike(bags) {
+  const groups = new Map();
+  for (const bag of bags) {
+    const { coffee_id, site_id, roasted_on, condition, window_from, window_until } = bag;
+    const key = condition === 'open' ? bag.id : JSON.stringify([coffee_id, site_id, roasted_on, condition, window_from, window_until]);
+    groups.set(key, [...groups.get(key) ?? [], bag]);
+  }
+  return [...groups.values()].map((group) => {
+    const left_g = group.some((bag) => bag.left_g === null) ? null : group.reduce((sum, bag) => sum + bag.left_g, 0);
+    return { ...group[0], left_g, others: group.slice(1) };
+  });
+}
+
 function row(bag, along, names) {
   const frozen = bag.condition === 'frozen';
   const facts = [t('roasted', { day: day(bag.roasted_on) }), t(`condition.${bag.condition}`),
-    bag.left_g === null ? t('not_weighed') : t('at_most_g', { g: number(bag.left_g, 0) }), names.many && names.site(bag.site_id)];
+    bag.others.length > 0 && t('bags', { n: bag.others.length + 1 }), bag.left_g === null ? t('not_weighed') : t('at_most_g', { g: number(bag.left_g, 0) }), names.many && names.site(bag.site_id)];
   return html`<li id=${`bag-${bag.id}`} data-key=${bag.id} tabindex="-1">
+    ${bag.others.map((other) => html`<span id=${`bag-${other.id}`}></span>`)}
     <div class="bag"><b>${bag.coffee ?? t('coffee.unknown')}</b><small>${facts.filter(Boolean).join(' · ')}</small></div>
     ${lane(bag, along)}
     <div class="state ${TONES[bag.freshness] ?? ''}">${mark(frozen ? 'frozen' : SHAPES[bag.freshness] ?? 'look')}

@@ -17,11 +17,17 @@ export function today(picture, names) {
 function numerals(day) {
   const { on_recipe: on } = day;
   return html`<dl class="numerals">
-    ${numeral(day.logged, day.tallied === null ? t('logged', { n: day.logged }) : t('logged_of', { n: day.logged, of: day.tallied }))}
+    ${numeral(day.logged, loggedOf(day))}
     ${numeral(on.of === 0 ? '–' : on.on, on.of === 0 ? t('on_recipe.none') : t('on_recipe.of', { of: on.of, ...percent(on) }))}
     ${numeral(`${number(day.sunk_g, 0)} g`, t('sunk_in', { n: day.sunk }))}
     ${numeral(day.practice + day.dial_in + day.warm_up, t('not_for_guests', day))}
   </dl>`;
+}
+
+/** Most pulls are only counted, and the count comes at the end of the day: until then, what a usual day has. */
+function loggedOf({ logged, tallied, usual }) {
+  if (tallied !== null) return t('logged_of', { n: logged, of: tallied });
+  return Number.isFinite(usual) ? t('logged_usual', { n: logged, usual }) : t('logged', { n: logged });
 }
 
 function numeral(figure, words) {

@@ -20,22 +20,21 @@ export function timeToTarget(picture, board) {
     <h2 id="time-h">${series ? t('time.title', seriesNames(series, board.names)) : t('time.bare')}</h2>
     ${!series && html`<p>${t('time.none')}</p>`}
     ${all.length > 1 && seriesChoice(all, series, board)}
-    ${series && chart(series, picture, board)}
+    ${series && chart(series, board)}
   </section>`;
 }
 
-function chart(series, picture, { names, width, pick }) {
+function chart(series, { names, width, pick }) {
   const zone = names.zone(series.site_id);
-  const bags = Object.fromEntries(picture.bags.map((bag) => [bag.id, bag.roasted_on]));
   const title = t('time.title', seriesNames(series, names));
-  return [timeChart({ series, title, zone, bags, width, pick }), behind({
+  return [timeChart({ series, title, zone, width, pick }), behind({
     key: `time-${keyOf(series)}`,
     caption: title,
     columns: [{ name: t('col.when') }, { name: t('col.time_to_target'), number: true }, { name: '± s', number: true },
       { name: t('col.place') }, { name: t('col.setting'), number: true }, { name: t('col.before') }],
     rows: [...series.points].reverse().map((point) => [
       dayAndClockAt(point.at, zone), number(point.time_to_target_s), number(2 * point.u_s), t(`place.${place(point, series)}`),
-      Number.isFinite(point.setting) ? short(point.setting) : '–', changed(series, point.shot_id, bags),
+      Number.isFinite(point.setting) ? short(point.setting) : '–', changed(series, point.shot_id),
     ]),
   })];
 }

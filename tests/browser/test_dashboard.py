@@ -62,6 +62,24 @@ def test_decisions_come_first_and_lead_to_what_they_are_about(bar, open_desk):
     expect(page.locator(f"#bag-{made['bag']}")).to_contain_text("past window")
 
 
+def test_from_a_decision_to_the_shot_behind_it_and_back_in_three_clicks(bar, open_desk):
+    made = fill(bar)
+    cart = bar.make("grinders", name="Cart grinder", site_id=bar.site_id)
+    for _ in range(10):
+        bar.make("shots", **shot_like(bar, made) | {"grinder_id": cart, "time_s": 40})
+    page = open_desk()
+    expect(page.get_by_role("heading", name="Quay grinder, Tarn Hollow")).to_be_visible()
+
+    page.get_by_role("link", name="Look at the grinder: Cart grinder").click()
+    expect(page.get_by_role("heading", name="Cart grinder, Tarn Hollow")).to_be_in_viewport()
+    page.locator("#time svg .value").first.click()
+    expect(page.locator("dialog")).to_contain_text("40.0 s")
+    page.get_by_role("button", name="Close").click()
+
+    expect(page.locator("dialog")).to_have_count(0)
+    expect(page.locator("#time svg")).to_be_in_viewport()
+
+
 def test_arrow_keys_say_each_value_and_enter_opens_the_shot_behind_it(bar, open_desk):
     """Twelve shots of 26 to 32 s; the seventh takes 26 + 6 s, and the setting was moved just before it."""
     made = fill(bar)

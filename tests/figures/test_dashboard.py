@@ -112,6 +112,16 @@ def test_a_days_tally_believes_the_best_source_and_takes_its_part_of_a_longer_ti
     assert tallied(counted, began, began + dt.timedelta(days=1)) == shots
 
 
+def test_a_usual_day_is_the_median_of_the_days_that_were_counted(stand):
+    for day, shots in ((24, 150), (26, 190), (27, 160), (28, 900)):
+        counted = {"from": at(f"2026-02-{day} 06:00"), "to": at(f"2026-02-{day} 18:00"), "shots": shots}
+        stand.phone.save("tally", {"site_id": stand.site_id, "source": "machine_counter", **counted})
+
+    [today] = stand.picture()["today"]
+
+    assert (today["tallied"], today["usual"]) == (None, 175)
+
+
 def test_the_shares_go_by_week_from_monday_on(stand):
     stand.shot("2026-02-22 09:00")  # a Sunday
     stand.shot("2026-02-23 03:00", time_s=50)  # by the clock a Monday, but Sunday's working day

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from statsmodels.stats.proportion import proportion_confint
 
 from tests.figures.stand import at
 
@@ -116,6 +117,31 @@ def test_a_sealed_bag_about_to_leave_its_window_is_to_be_used_or_frozen(calm):
     [item] = named(calm, "leaving_window")
 
     assert (item["by"], item["figure"]["days_left"]) == ("2026-03-04", 2)
+
+
+@pytest.mark.parametrize("in_tolerance, asked", [(1, 1), (2, 0)])
+def test_a_grinder_is_to_be_looked_at_when_most_shots_miss_and_not_by_chance(calm, in_tolerance, asked):
+    """Of 10: against statsmodels' Wilson interval, 1 in tolerance is surely below half, 2 is not."""
+    for minute in range(9):
+        calm.shot(f"2026-03-02 09:0{minute}", time_s=28 if minute < in_tolerance - 1 else 36)  # one is in calm already
+
+    items = named(calm, "look_at_grinder")
+
+    low, high = proportion_confint(in_tolerance, 10, method="wilson")
+    assert (high < 0.5) == bool(asked) == bool(items)
+    for item in items:
+        assert (item["about"], item["reason"]) == ("Quay grinder", {"coffee": "Tarn Hollow"})
+        assert (item["figure"]["on"], item["figure"]["of"]) == (1, 10)
+        assert (item["figure"]["low"], item["figure"]["high"]) == (pytest.approx(low), pytest.approx(high))
+        assert item["link"] == f"time-{calm.grinder_id}-{calm.recipe_id}"
+
+
+def test_dialling_in_and_shots_of_last_week_say_nothing_about_a_grinder_now(calm):
+    for minute in range(12):
+        calm.shot(f"2026-03-02 09:{minute:02d}", time_s=40, purpose="dial_in")
+        calm.shot(f"2026-02-23 09:{minute:02d}", time_s=40)
+
+    assert named(calm, "look_at_grinder") == []
 
 
 @pytest.mark.parametrize("due_days, asked", [(None, 1), (40, 1), (41, 0)])

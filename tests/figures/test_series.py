@@ -37,15 +37,19 @@ def test_a_time_is_carried_over_to_the_recipes_yield(stand):
     assert one["points"][0]["time_to_target_s"] == pytest.approx(28 + 2 * 20 / (1.2 * 34))
 
 
-def test_each_recipe_has_its_own_series_the_one_pulled_last_first(stand):
+def test_each_recipe_has_its_own_series_the_one_pulled_most_lately_first(stand):
     changed = stand.recipe(time_s=30, time_s_tol=2, replaces=stand.recipe_id)
+    for minute in range(5):
+        stand.shot(f"2026-02-14 08:0{minute}")  # many, but not in the last two weeks
     stand.shot("2026-03-02 08:00")
     stand.shot("2026-03-02 09:00", recipe_id=changed, time_s=30)
+    stand.shot("2026-03-02 09:10", recipe_id=changed, time_s=30)
+    stand.shot("2026-03-02 10:00", recipe_id=stand.recipe(time_s=25), time_s=25)
 
-    newer, older = series(stand)
+    newer, last, older = series(stand)
 
     assert (newer["recipe_id"], newer["target_s"], newer["tolerance_s"]) == (changed, 30, 2)
-    assert older["recipe_id"] == stand.recipe_id
+    assert (last["target_s"], older["recipe_id"]) == (25, stand.recipe_id)  # of as many, the one pulled last
 
 
 def test_what_changed_between_two_shots_is_marked_at_the_later_one(stand):
@@ -61,7 +65,7 @@ def test_what_changed_between_two_shots_is_marked_at_the_later_one(stand):
     said = [{name: value for name, value in mark.items() if name != "at"} for mark in one["marks"]]
     assert said == [
         {"shot_id": second, "what": "setting", "from_setting": 4.2, "to_setting": 4.4},
-        {"shot_id": third, "what": "bag", "bag_id": other_bag},
+        {"shot_id": third, "what": "bag", "bag_id": other_bag, "roasted_on": "2026-02-22"},
         {"shot_id": fourth, "what": "cleaned"},
     ]
 

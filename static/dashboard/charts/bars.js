@@ -8,7 +8,7 @@ import { fitting, linear, widthOf } from './scale.js';
 const HEIGHT = 230;
 const TOP = 24;
 const BOTTOM = 34;
-const LEFT = 46;
+const LEFT = 54;
 
 /**
  * @param {{key: string, title: string, desc: string, width: number,
@@ -25,7 +25,7 @@ export function shareColumns({ key, title, desc, width, columns }) {
   ]);
   return frame({
     key, title, desc, width, height: HEIGHT,
-    ground: [...rails, ...names(columns, x)],
+    ground: [...rails, ...names(columns, x, width)],
     values: columns.map((column, i) => ({ x: x(i), width: slot, label: column.label, drawn: share(column, x(i), half, y) })),
   });
 }
@@ -48,7 +48,7 @@ export function countColumns({ key, title, desc, width, columns }) {
     key, title, desc, width, height: HEIGHT,
     ground: [
       svg`<line class="rail" x1="0" x2=${width} y1=${y(0)} y2=${y(0)}/>`,
-      ...names(columns, x),
+      ...names(columns, x, width),
     ],
     values: columns.map((column, i) => ({ x: x(i), width: slot, label: column.label, drawn: count(column, x(i), slot, y) })),
   });
@@ -61,7 +61,7 @@ function count({ n }, x, slot, y) {
   ];
 }
 
-function names(columns, x) {
+function names(columns, x, width) {
   const labels = columns.map(({ name }, i) => ({ name, x: x(i), width: widthOf(name) }));
-  return fitting(labels).map((label) => svg`<text x=${label.x} y=${HEIGHT - 10} text-anchor="middle">${label.name}</text>`);
+  return fitting(labels, 0, width).map((label) => svg`<text x=${label.x} y=${HEIGHT - 10} text-anchor="middle">${label.name}</text>`);
 }

@@ -27,15 +27,19 @@ export function ticks(low, high, about = 4) {
   return found;
 }
 
-/** Of labels along a line, those that fit: each [place, width]; the first one on a spot stays. */
-export function fitting(labels, gap = 6) {
+/**
+ * Of labels along a line from `from` to `to`, those that fit, each moved inside; the first one on a spot stays.
+ * @param {{x: number, width: number}[]} labels `x` is the middle
+ */
+export function fitting(labels, from, to, gap = 8) {
   const kept = [];
   for (const label of labels) {
-    const [from, to] = [label.x - label.width / 2, label.x + label.width / 2];
-    if (kept.every((other) => from > other.x + other.width / 2 + gap || to < other.x - other.width / 2 - gap)) kept.push(label);
+    const x = Math.min(Math.max(label.x, from + label.width / 2), to - label.width / 2);
+    const free = (other) => Math.abs(x - other.x) >= (label.width + other.width) / 2 + gap;
+    if (kept.every(free)) kept.push({ ...label, x });
   }
   return kept;
 }
 
 /** About how wide a text will be, so that labels can be kept apart before they are drawn. */
-export const widthOf = (text) => text.length * 7.4;
+export const widthOf = (text) => text.length * 8.2;

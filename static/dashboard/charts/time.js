@@ -13,24 +13,24 @@ const BOTTOM = 58; // two lines: what changed, and the days
 const LEFT = 46;
 
 /**
- * @param {{series: object, title: string, zone: string, bags: Object<string, string>, width: number, pick: Function}} what
- *   `zone`: the site's time zone; `bags`: roast dates by bag; `pick` opens a shot
+ * @param {{series: object, title: string, zone: string, width: number, pick: Function}} what
+ *   `zone`: the site's time zone; `pick` opens a shot
  */
-export function timeChart({ series, title, zone, bags, width, pick }) {
+export function timeChart({ series, title, zone, width, pick }) {
   const { points, target_s: target, tolerance_s: tolerance } = series;
   const ends = points.flatMap((point) => [-2, 2].map((n) => point.time_to_target_s + n * point.u_s));
   const [low, high] = extent([...ends, target - tolerance, target + tolerance], 0.04);
   const y = linear(low, high, HEIGHT - BOTTOM, TOP);
   const slot = (width - LEFT - 4) / points.length;
   const x = (i) => LEFT + (i + 0.5) * slot;
-  const said = points.map((point) => inWords(point, series, zone, bags));
+  const said = points.map((point) => inWords(point, series, zone));
   return frame({
     key: `time-${series.grinder_id}-${series.recipe_id}`,
     title,
     desc: describe(series),
     width,
     height: HEIGHT,
-    ground: [...ground(series, width, y), ...changes(series, x, slot, bags), ...days(points, x, zone), run(points, x, y)],
+    ground: [...ground(series, width, y), ...changes(series, x, slot, width), ...days(points, x, zone, width), run(points, x, y)],
     values: points.map((point, i) => ({
       x: x(i), width: slot, label: said[i], drawn: dot(point, series, x(i), y), pick: () => pick(point.shot_id),
     })),
@@ -45,22 +45,22 @@ export function place(point, { target_s: target, tolerance_s: tolerance }) {
 }
 
 /** What was changed before a shot, in words; empty where nothing was. */
-export function changed(series, shotId, bags) {
-  return series.marks.filter((mark) => mark.shot_id === shotId).map((mark) => markWords(mark, bags)).join(', ');
+export function changed(series, shotId) {
+  return series.marks.filter((mark) => mark.shot_id === shotId).map((mark) => markWords(mark)).join(', ');
 }
 
-function markWords(mark, bags) {
+function markWords(mark) {
   if (mark.what === 'setting') return t('mark.setting', { from: short(mark.from_setting), to: short(mark.to_setting) });
-  if (mark.what === 'bag') return t('mark.bag', { day: bags[mark.bag_id] ? day(bags[mark.bag_id]) : '' });
+  if (mark.what === 'bag') return t('mark.bag', { day: mark.roasted_on ? day(mark.roasted_on) : '' });
   return t(`mark.${mark.what}`);
 }
 
-function inWords(point, series, zone, bags) {
+function inWords(point, series, zone) {
   const words = [
     t('point', { at: dayAndClockAt(point.at, zone), s: number(point.time_to_target_s), u: number(2 * point.u_s) }),
     t(`place.${place(point, series)}`),
     Number.isFinite(point.setting) && t('point.setting', { setting: short(point.setting) }),
-    changed(series, point.shot_id, bags),
+    changed(series, point.shot_id),
   ];
   return words.filter(Boolean).join(', ');
 }
@@ -85,26 +85,27 @@ function run(points, x, y) {
   return svg`<polyline class="run" points=${points.map((point, i) => `${x(i)},${y(point.time_to_target_s)}`).join(' ')}/>`;
 }
 
-function changes({ points, marks }, x, slot, bags) {
+function changes({ points, marks }, x, slot, width) {
   const at = (mark) => x(points.findIndex((point) => point.shot_id === mark.shot_id)) - slot / 2;
   const labels = marks.map((mark) => {
-    const text = mark.what === 'setting' ? `${short(mark.from_setting)} → ${short(mark.to_setting)}` : markWords(mark, bags);
+    const text = mark.what === 'setting' ? `${short(mark.from_setting)} → ${short(mark.to_setting)}` : markWords(mark);
     return { x: at(mark), text, width: widthOf(text), what: mark.what };
   });
   return [
     ...labels.map(({ x: here, what }) =>
       svg`<line class=${what === 'setting' ? 'change' : 'change other'} x1=${here} x2=${here} y1="4" y2=${HEIGHT - BOTTOM + 8}/>`),
-    ...fitting(labels).map(({ x: here, text }) =>
-      svg`<text class="change-text" x=${here} y=${HEIGHT - BOTTOM + 24} text-anchor=${here < 90 ? 'start' : 'middle'}>${text}</text>`),
+    ...fitting(labels, 0, width).map(({ x: here, text }) =>
+      svg`<text class="change-text" x=${here} y=${HEIGHT - BOTTOM + 24} text-anchor="middle">${text}</text>`),
   ];
 }
 
-function days(points, x, zone) {
+function days(points, x, zone, width) {
   const firsts = points
     .map((point, i) => ({ x: x(i), text: dayAt(point.at, zone) }))
     .filter((label, i, all) => i === 0 || label.text !== all[i - 1].text)
     .map((label) => ({ ...label, width: widthOf(label.text) }));
-  return fitting(firsts, 12).map(({ x: here, text }) => svg`<text class="day" x=${here} y=${HEIGHT - 6}>${text}</text>`);
+  return fitting(firsts, LEFT, width, 12).map(({ x: here, text }) =>
+    svg`<text class="day" x=${here} y=${HEIGHT - 6} text-anchor="middle">${text}</text>`);
 }
 
 function dot(point, series, x, y) {
