@@ -88,8 +88,21 @@ function wasOpened(bagId, before) {
   return eventsOf(bagId).some(({ fields }) => fields.what === 'opened' && Date.parse(fields.at) < Date.parse(before));
 }
 
-export function bagsInUse() {
-  return all('bag').filter((bag) => conditionOf(bag.id) !== 'finished');
+/** Where a bag is: where it was last moved to, else where it arrived. */
+function siteOfBag(bag) {
+  const moves = eventsOf(bag.id).filter(({ fields }) => fields.what === 'moved' && fields.to_site_id);
+  return moves[moves.length - 1]?.fields.to_site_id ?? bag.fields.site_id;
+}
+
+/** Bags that can be pulled from here; one that nobody has said the place of is everywhere. */
+export function bagsInUse(siteId) {
+  const here = (bag) => !siteId || !siteOfBag(bag) || siteOfBag(bag) === siteId;
+  return all('bag').filter((bag) => conditionOf(bag.id) !== 'finished' && here(bag));
+}
+
+/** The grinders that stand here, and those that nobody has said the place of. */
+export function grindersAt(siteId) {
+  return all('grinder').filter(({ fields }) => !siteId || !fields.site_id || fields.site_id === siteId);
 }
 
 /** The last setting of a grinder; undefined where nobody has said. */

@@ -8,6 +8,7 @@ import { show } from '../ui/list.js';
 import { say } from '../ui/bar.js';
 import { bagsInUse, conditionOf, nameOf } from './bench.js';
 import { bagText, byFirstToLeave, freshnessTag } from './freshness.js';
+import { siteId } from './here.js';
 import { lane, laneName, putBagInLane, putInLane } from './lanes.js';
 import { backBar, heading, option } from './parts.js';
 
@@ -26,7 +27,7 @@ export function mount(place, app) {
   }
 
   function update() {
-    const bags = byFirstToLeave(bagsInUse());
+    const bags = byFirstToLeave(bagsInUse(siteId()));
     show(place.top, heading(t('bag'), t('bag.for_lane', { lane: t(`lane.${laneName()}`) })));
     show(place.main, html`<div class="low page">
       ${bags.length === 0 && html`<p>${t('bag.none')}</p>`}
@@ -39,6 +40,8 @@ export function mount(place, app) {
   }
 
   update();
+  // The one to use first stands lowest, by the thumb: a long shelf starts there.
+  place.main.parentElement.scrollTop = place.main.parentElement.scrollHeight;
   return { update };
 }
 

@@ -9,7 +9,8 @@ import { askNumber } from '../ui/keypad.js';
 import { show } from '../ui/list.js';
 import { stepped } from '../ui/numbers.js';
 import { say } from '../ui/bar.js';
-import { all, settingOf } from './bench.js';
+import { all, grindersAt, settingOf } from './bench.js';
+import { siteId } from './here.js';
 import { laneGrinder, putInLane } from './lanes.js';
 import { backBar, caution, heading } from './parts.js';
 
@@ -55,8 +56,8 @@ export function mount(place, app) {
   function settingPage() {
     return html`<div class="low page">
       ${lastMoves(grinder().id)}
-      ${all('grinder').length > 1 && html`<div class="lanes" role="group" aria-label=${t('grinder')}>
-        ${all('grinder').map((one) => html`<button type="button" aria-pressed=${String(one.id === grinder().id)}
+      ${grindersAt(siteId()).length > 1 && html`<div class="lanes" role="group" aria-label=${t('grinder')}>
+        ${grindersAt(siteId()).map((one) => html`<button type="button" aria-pressed=${String(one.id === grinder().id)}
           onclick=${() => { putInLane({ grinder_id: one.id }); wanted = null; update(); }}>${one.fields.name}</button>`)}</div>`}
       <button type="button" class="figure big" onclick=${type}><span class="name">${t('setting.now', {
         setting: standing() === undefined ? '–' : short(standing()) })}</span>

@@ -9,9 +9,9 @@ import { save } from '../outbox/save.js';
 import { t } from '../words/index.js';
 import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
-import { all, bagsInUse, nameOf } from './bench.js';
+import { all, bagsInUse, grindersAt, nameOf } from './bench.js';
 import { bagText, byFirstToLeave, freshnessTag } from './freshness.js';
-import { choosePerson, paired, personId } from './here.js';
+import { choosePerson, paired, personId, siteId } from './here.js';
 import { lane, laneGrinder, putBagInLane, putInLane } from './lanes.js';
 import { caution, heading, option } from './parts.js';
 import { pairForm } from './pair-form.js';
@@ -66,7 +66,7 @@ export function mount(place, app) {
   }
 
   function coffeeStep() {
-    return html`${byFirstToLeave(bagsInUse()).map((bag) => option({ key: bag.id, title: nameOf('coffee', bag.fields.coffee_id),
+    return html`${byFirstToLeave(bagsInUse(siteId())).map((bag) => option({ key: bag.id, title: nameOf('coffee', bag.fields.coffee_id),
       note: bagText(bag), tail: freshnessTag(bag.id), onclick: () => {
         putBagInLane(bag.id, 'house');
         update();
@@ -75,7 +75,7 @@ export function mount(place, app) {
   }
 
   function grinderStep() {
-    return html`${all('grinder').map((grinder) => option({ key: grinder.id, title: grinder.fields.name, onclick: () => {
+    return html`${grindersAt(siteId()).map((grinder) => option({ key: grinder.id, title: grinder.fields.name, onclick: () => {
       putInLane({ grinder_id: grinder.id }, 'house');
       update();
     } }))}

@@ -4,7 +4,8 @@
  */
 
 import { read, write } from '../outbox/preferences.js';
-import { all, bagsInUse, currentRecipe, one, recipesFor, settingOf } from './bench.js';
+import { bagsInUse, currentRecipe, grindersAt, one, recipesFor, settingOf } from './bench.js';
+import { siteId } from './here.js';
 
 export const LANES = ['house', 'guest', 'decaf'];
 
@@ -45,7 +46,7 @@ export function laneRecipe(name = laneName()) {
 
 /** The lane's grinder; where a bar has just one, nobody has to say which. */
 export function laneGrinder(name = laneName()) {
-  const grinders = all('grinder');
+  const grinders = grindersAt(siteId());
   return one('grinder', lane(name).grinder_id) ?? (grinders.length === 1 ? grinders[0] : undefined);
 }
 
@@ -75,7 +76,7 @@ export function laneFields(name = laneName()) {
 /** On a phone that has just been paired, lanes fill themselves from what is open: nothing to set up twice. */
 export function fillEmptyLane() {
   if (lane('house').bag_id || laneName() !== 'house') return;
-  const bags = bagsInUse();
+  const bags = bagsInUse(siteId());
   const withRecipe = bags.filter((bag) => recipesFor(bag.fields.coffee_id).length > 0);
   if (withRecipe.length === 1) putBagInLane(withRecipe[0].id, 'house');
 }

@@ -6,7 +6,7 @@ import { html } from '../ui/html.js';
 import { show } from '../ui/list.js';
 import { bagsInUse, conditionOf, nameOf } from './bench.js';
 import { bagText, byFirstToLeave, daysBetween, freshnessTag, windowOf } from './freshness.js';
-import { site } from './here.js';
+import { site, siteId } from './here.js';
 import { heading } from './parts.js';
 
 /** Days shown: enough before today to see a bag that has passed, enough after it to order in time. */
@@ -15,7 +15,7 @@ const AFTER = 32;
 
 export function mount(place) {
   function update() {
-    const bags = byFirstToLeave(bagsInUse());
+    const bags = byFirstToLeave(bagsInUse(siteId()));
     show(place.top, heading(t('tab.shelf'), site()?.fields.name));
     show(place.main, html`<div class="page footed"><div class="upper">
       ${bags.length === 0 ? html`<p>${t('shelf.none')}</p>` : lanes(bags)}

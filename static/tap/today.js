@@ -66,13 +66,14 @@ function shotRow(shot) {
   const end = endOf(shot);
   const recipe = one('recipe', fields.recipe_id)?.fields;
   const where = placeOf(fields.time_s, recipe);
-  const words = [ratioText(ratio(fields.yield_g, fields.dose_g)), nameOf('coffee', coffeeOfBag(fields.bag_id)?.id), nameOf('person', fields.person_id),
+  const words = [nameOf('coffee', coffeeOfBag(fields.bag_id)?.id), nameOf('person', fields.person_id),
     fields.fault ? t(`fault.${fields.fault}`) : end !== 'served' && t(`end.${end}`)].filter(Boolean).join(', ');
   return html`<li data-key=${shot.id}><a class="shot" href="#/shot/${shot.id}">
     <span class="at">${clock(fields.pulled_at)}${shot.waiting && html`<span class="state">${mark('waiting')}<span
       class="unseen">${t('on_this_phone')}</span></span>`}</span>
     <span class="what"><b>${number(fields.time_s)} s</b>
-      <span>${t('shot.masses', { dose: number(fields.dose_g), yield: number(fields.yield_g) })}</span>
-      <small>${words}</small></span>
-    <span class="tag-state ${where === 'in' ? 'ok' : ''}">${where && t(`place.${where}`)}</span></a></li>`;
+      <span class=${where === 'in' ? 'ok' : ''}>${where && t(`place.${where}`)}</span>
+      <span class="masses">${t('shot.masses', { dose: number(fields.dose_g), yield: number(fields.yield_g) })},
+        ${ratioText(ratio(fields.yield_g, fields.dose_g))}</span>
+      <small>${words}</small></span></a></li>`;
 }
