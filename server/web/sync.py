@@ -12,7 +12,7 @@ from server.store.database import reading, writing
 from server.sync.envelope import ENTRY_LIMIT, OLDEST_APP, PROTOCOL, PROTOCOLS_SERVED, RoundSchema
 from server.sync.pull import Limits, Page, pull
 from server.sync.push import Timing, push
-from server.web.asking import clock, json_body, settings
+from server.web.asking import checked, clock, json_body, settings
 from server.web.who import current_phone, phones_only, sender
 
 bp = Blueprint("sync", __name__)
@@ -22,8 +22,9 @@ bp = Blueprint("sync", __name__)
 @phones_only
 def sync():
     """Entries up, entries and figures down. Safe to repeat in whole or in part, however it was cut off."""
-    asked = json_body(RoundSchema())
-    _check_protocol(asked["protocol"])
+    body = json_body()
+    _check_protocol(body.get("protocol"))  # first: another protocol may have other fields
+    asked = checked(RoundSchema(), body)
     if len(asked["entries"]) > ENTRY_LIMIT:
         raise Problem(413, f"a round may hold {ENTRY_LIMIT} entries: send fewer at a time", limit_entries=ENTRY_LIMIT)
     now, site_id = clock(), current_phone().site_id
@@ -74,7 +75,8 @@ def _touched(page: Page) -> dict[str, list[str]]:
     return touched
 
 
-def _check_protocol(protocol: int) -> None:
-    if protocol not in PROTOCOLS_SERVED:
+def _check_protocol(protocol: object) -> None:
+    is_version = isinstance(protocol, int) and not isinstance(protocol, bool) and protocol >= 0
+    if is_version and protocol not in PROTOCOLS_SERVED:
         behind = "phone" if protocol < min(PROTOCOLS_SERVED) else "server"
         raise Problem(409, f"the {behind} needs an update first", update=behind, oldest_app=OLDEST_APP)

@@ -21,7 +21,9 @@ def test_a_round_of_another_protocol_is_told_which_side_needs_the_update_and_sto
     assert len(manager.get("/api/shots")["items"]) == 1
 
 
-@pytest.mark.parametrize("body, update", [(ROUND_OF_A_LATER_PROTOCOL, "server"), (ROUND_OF_AN_EARLIER_ONE, "phone")])
+@pytest.mark.parametrize(
+    "body, update", [(ROUND_OF_A_LATER_PROTOCOL, "server"), (ROUND_OF_AN_EARLIER_ONE, "phone")]
+)
 def test_a_round_of_a_form_that_this_server_cant_read_is_told_so_by_its_protocol(phone, body, update):
     """Another protocol may have other fields: refusing those by name would hide what the matter is."""
     answer = phone.http.post("/api/sync", json=body)
@@ -43,4 +45,6 @@ def test_an_entry_of_a_later_protocol_is_refused_alone_in_words_and_holds_up_no_
     receipts = phone.round()["receipts"]
 
     assert [receipt["receipt"] for receipt in receipts] == ["stored", "refused"]
-    assert receipts[1]["errors"] == {"protocol": ["is newer than this server: update the server, then send again"]}
+    assert receipts[1]["errors"] == {
+        "protocol": ["is newer than this server: update the server, then send again"]
+    }
