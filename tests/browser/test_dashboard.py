@@ -5,7 +5,11 @@ import re
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
+from sqlalchemy import delete
 
+from server.first_start import new_setup_token
+from server.store.database import writing
+from server.store.tables import Manager
 from tests.browser.desk import DESK, HAND_HELD, fill, sign_in
 
 RULES = {
@@ -253,6 +257,31 @@ def test_it_speaks_german_all_over(bar, open_desk):
     expect(page.locator("#strength .value").first).to_have_attribute("aria-label", re.compile(r"Stärke 9,40 ± "))
     page.reload()
     expect(page.get_by_role("heading", name="Zu entscheiden")).to_be_visible()
+
+
+def test_the_first_starts_link_makes_the_first_manager_and_shows_where_to_begin(bar, browser):
+    with bar.app.app_context(), writing() as session:
+        session.execute(delete(Manager))
+    bar.manager.delete("/api/session")
+    page = browser.new_context(**DESK, service_workers="block").new_page()
+    page.goto(f"{bar.url}/manage#first={new_setup_token(bar.app)}")
+
+    page.get_by_label("Name", exact=True).fill("Ida")
+    page.get_by_label("Password").fill("three words do it")
+    page.get_by_role("button", name="Make and sign in").click()
+
+    expect(page.locator("#phones")).to_be_visible()
+    assert page.url == f"{bar.url}/manage"  # the token is out of the address
+    page.context.close()
+
+
+def test_nothing_is_cut_off_on_a_small_screen_in_a_long_language(bar, open_desk):
+    fill(bar)
+    page = open_desk(**{**HAND_HELD, "viewport": {"width": 320, "height": 568}})
+    page.get_by_label("Language").select_option("de")
+    expect(page.get_by_role("heading", name="Zu entscheiden")).to_be_visible()
+
+    assert page.evaluate("document.documentElement.scrollWidth") == 320
 
 
 def test_the_demos_first_page_has_two_doors_with_what_opens_them(bar, browser):
