@@ -10,7 +10,7 @@ from .phones import Phone
 DELIVERY_DAY = 1  # Tuesday
 ORDERED_G = {"house": (7300, 7300), "guest": (3800,), "decaf": (1500,)}
 PRICE_PER_KG = {"house": 21.5, "guest": 29.0, "decaf": 24.0}
-CART_G = 3000
+CART_BAGS_G = (1500, 1500)
 PREFIX = {"house": "TH", "guest": "ER", "decaf": "LT"}
 
 
@@ -109,6 +109,7 @@ class Larder:
     """All shelves of the bar and the cart, and what arrives on them."""
 
     shelves: dict[str, Shelf]
+    for_cart: list[Bag] = field(default_factory=list)  # rest at the bar for a week before they move
 
     @classmethod
     def stocked(cls, bar: Bar, rng: Random, first: dt.date) -> "Larder":
@@ -130,9 +131,14 @@ class Larder:
         shelves["guest"].arrive(evening, first - dt.timedelta(days=40), 250).frozen = True
         for name in ORDERED_G:
             shelves[name].open_next(evening + dt.timedelta(minutes=5))
-        stock = shelves["house"].split(shelves["house"].bags[0], evening + dt.timedelta(minutes=12), 3000)
-        shelves["house"].move_to(shelves["cart"], stock, evening + dt.timedelta(minutes=13))
-        return cls(shelves)
+        larder = cls(shelves)
+        larder._set_aside(
+            [shelves["house"].arrive(evening, first - dt.timedelta(days=3), g) for g in CART_BAGS_G]
+        )
+        parent, at = shelves["house"].bags[0], evening + dt.timedelta(minutes=12)
+        for mass_g in CART_BAGS_G:
+            shelves["house"].move_to(shelves["cart"], shelves["house"].split(parent, at, mass_g), at)
+        return larder
 
     def morning(self, day: dt.date, number: int) -> None:
         """Deliveries and the week's chores before opening; `number` counts the days from 0."""
@@ -152,22 +158,28 @@ class Larder:
                 guest.thaw(bag, local(day, 6.2))
 
     def evening(self, day: dt.date, number: int) -> None:
-        """One delivery comes after closing on the next day, fresher than usual and without the cart's bag."""
+        """One delivery comes after closing on the next day, fresher than usual and without the cart's bags."""
         if day.weekday() == DELIVERY_DAY + 1 and _late(number - 1):
-            self._deliver(local(day, 18.2), day - dt.timedelta(days=2), for_cart=False)
+            self._deliver(local(day, 18.2), day - dt.timedelta(days=2), with_cart=False)
 
-    def _deliver(self, at: dt.datetime, roasted_on: dt.date, for_cart: bool = True) -> None:
+    def _deliver(self, at: dt.datetime, roasted_on: dt.date, with_cart: bool = True) -> None:
         for name, masses in ORDERED_G.items():
             for mass_g in masses:
                 self.shelves[name].arrive(at, roasted_on, mass_g)
         house = self.shelves["house"]
-        if for_cart:
-            sack = house.arrive(at, roasted_on, CART_G)
+        for bag in self.for_cart:
+            house.bags.append(bag)
+            house.move_to(self.shelves["cart"], bag, at + dt.timedelta(minutes=30))
+        if with_cart:
+            self._set_aside([house.arrive(at, roasted_on, mass_g) for mass_g in CART_BAGS_G])
         else:
-            sack = house.split(
-                max(house.bags, key=lambda bag: bag.roasted_on), at + dt.timedelta(minutes=8), CART_G
-            )
-        house.move_to(self.shelves["cart"], sack, at + dt.timedelta(minutes=30))
+            sack, later = max(house.bags, key=lambda bag: bag.roasted_on), at + dt.timedelta(minutes=8)
+            self._set_aside([house.split(sack, later, mass_g) for mass_g in CART_BAGS_G])
+
+    def _set_aside(self, bags: list[Bag]) -> None:
+        self.for_cart = bags
+        for bag in bags:
+            self.shelves["house"].bags.remove(bag)
 
 
 def _late(number: int) -> bool:

@@ -5,7 +5,7 @@ import math
 from dataclasses import dataclass, field
 
 from .bar import ZONE, Bar, local
-from .beans import Shelf
+from .beans import Bag, Shelf
 from .pulls import HANDS, Grind, pull, steps_wanted
 from .taps import Shot, log
 from .things import RECIPES
@@ -48,9 +48,11 @@ class Line:
             self._log(at + dt.timedelta(minutes=group), "warm_up", group=str(group))
         at = self._dial_in(at + dt.timedelta(minutes=5), most=4)
         self.last_at = at
+        grams_an_hour = self.pulls_a_day * busy * self.target["dose_g"] / (closes - opens)
         for check_at in self._check_times(day, max(opens, _hour(at)), closes, busy):
             if check_at > self.last_at:  # else dialling in is still going on
-                self._check(check_at, self.pulls_a_day * busy * self.target["dose_g"] / (closes - opens))
+                self._check(check_at, grams_an_hour)
+        self._use_until(local(day, closes), grams_an_hour)
 
     def one(self, at: dt.datetime, purpose: str = "service") -> None:
         """A single shot, away from the day's run."""
@@ -69,13 +71,8 @@ class Line:
         return sorted(local(day, rng.uniform(opens, closes)) for _ in range(number))
 
     def _check(self, at: dt.datetime, grams_an_hour: float) -> None:
-        rng = self.bar.book.rng
-        hours = (at - self.last_at) / dt.timedelta(hours=1)
-        self.last_at = at
-        self.grind.pass_hours(rng, hours)
-        empty = self.shelf.use(1.03 * grams_an_hour * hours, at - dt.timedelta(minutes=3))
+        empty = self._use_until(at, grams_an_hour)
         if empty is not None:
-            self.grind.new_bag(rng)
             self.misses.clear()
             self.last_at = self._dial_in(at, most=2, mixed_with=empty.id)
             return
@@ -84,6 +81,16 @@ class Line:
         loud = len(recent) == 2 and abs(sum(recent) / 2) > LOUD
         if loud and (steps := steps_wanted(recent, self.grind, most=2)):
             self._move(at + dt.timedelta(seconds=70), steps)
+
+    def _use_until(self, at: dt.datetime, grams_an_hour: float) -> Bag | None:
+        """Everything that is pulled in between, logged or not. Returns the bag before if another had to be opened."""
+        hours = max(0.0, (at - self.last_at) / dt.timedelta(hours=1))
+        self.last_at = at
+        self.grind.pass_hours(self.bar.book.rng, hours)
+        empty = self.shelf.use(1.03 * grams_an_hour * hours, at - dt.timedelta(minutes=3))
+        if empty is not None:
+            self.grind.new_bag(self.bar.book.rng)
+        return empty
 
     def _dial_in(self, at: dt.datetime, most: int, mixed_with: str | None = None) -> dt.datetime:
         """Pull, taste, move, until one lands in tolerance or patience ends. Returns when that was."""

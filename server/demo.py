@@ -40,10 +40,12 @@ def prepare(app: Flask, days: int | None = None) -> dict:
     letters = "".join(secrets.choice(access.CODE_ALPHABET.lower()) for _ in range(PASSWORD_LETTERS))
     password = "-".join(letters[start : start + 4] for start in range(0, PASSWORD_LETTERS, 4))
     try:
-        _fill(app, weeks.rounds(SEED, now, days or weeks.DAYS), password)
+        entered = _fill(app, weeks.rounds(SEED, now, days or weeks.DAYS), password)
     finally:
         running.clock = real_clock
-    browser = _signed_in(app, password)
+    browser = _signed_in(app, password)  # anew: a session that began six weeks ago would be over
+    for entry in entered:
+        _taken(browser.post(f"/api/{KINDS[entry['kind']].plural}", json=entry["fields"]))
     sites = _taken(browser.get("/api/sites"))["items"]
     codes = [
         {"site": site["name"], "site_id": site["id"], "code": _new_code(browser, site["id"])}
@@ -66,25 +68,23 @@ def generator() -> ModuleType:
     return importlib.import_module(f"{name}.make_demo")
 
 
-def _fill(app: Flask, rounds: list, password: str) -> None:
-    """Set the bar up, then live through its weeks."""
+def _fill(app: Flask, rounds: list, password: str) -> list[dict]:
+    """Set the bar up, then live through its weeks. Returns what the manager has to enter besides."""
     running = app.extensions["evenpull"]
     first, *rest = rounds
     running.clock = lambda: first.at
     _make_manager_and_sites(app, first, password)
     browser = _signed_in(app, password)
     phones = {sent.phone.replica_id: sent.phone for sent in rest if sent.phone.site_id}
-    senders = {replica_id: _PhoneLine(app, browser, phone) for replica_id, phone in phones.items()}
+    lines = {replica_id: _PhoneLine(app, browser, phone) for replica_id, phone in phones.items()}
     entered = []
     for sent in rest:
         running.clock = lambda at=sent.at: at
         if sent.phone.site_id:
-            senders[sent.phone.replica_id].send(sent)
+            lines[sent.phone.replica_id].send(sent)
         else:
             entered += sent.entries
-    browser = _signed_in(app, password)
-    for entry in entered:
-        _taken(browser.post(f"/api/{KINDS[entry['kind']].plural}", json=entry["fields"]))
+    return entered
 
 
 def _make_manager_and_sites(app: Flask, first, password: str) -> None:
