@@ -69,7 +69,8 @@ def make_phone(browser, bar):
     made = []
 
     def make(paired=True, site_id=None, **options):
-        phone = Phone(browser, bar, **options)
+        context = browser.new_context(**{**PHONE, "service_workers": "block", **options})
+        phone = Phone(context.new_page(), bar)
         made.append(phone)
         if paired:
             phone.pair(site_id)

@@ -21,12 +21,10 @@ CALL = """async ([module, name, args]) => {
 
 
 class Phone:
-    """A phone of its own: its context, its page, its storage."""
+    """A phone of its own: a page in a context, and with it a storage, that no other phone has."""
 
-    def __init__(self, browser, bar, **options):
-        self.bar = bar
-        self.context = browser.new_context(**{**PHONE, "service_workers": "block", **options})
-        self.page = self.context.new_page()
+    def __init__(self, page, bar):
+        self.bar, self.page, self.context = bar, page, page.context
         self.page.goto(f"{bar.url}/outbox/version.js")
 
     def call(self, module: str, name: str, *args):

@@ -3,11 +3,15 @@
 The phones are given: `tests/sync` has them in Python, `tests/browser` has the real client in a page.
 """
 
+import datetime as dt
+import json
+
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from server.clock import as_text
 from server.compute.fold import fold
+from server.ids import uuid7
 from tests.sync.shop import FATES
 
 PHONES = {"bar": 0, "second": 0, "cart": 1}  # name -> which site
@@ -29,7 +33,8 @@ class Machine(RuleBasedStateMachine):
         for name, site in PHONES.items():
             shop.pair(name, site)
             self.phones[name] = phones(name)
-        self.made: dict[str, dict] = {}  # entry_id -> the entry, who made it, when by a true clock
+        self.made: dict[str, dt.datetime] = {}  # entry_id -> when, by a true clock
+        self.saw: dict[str, dict] = {}  # entry_id -> per field, the entry whose value was on the screen
         self.slowest_s, self.clocks_are_steady, self.backed_up = 0.0, True, False
 
     # What people do.
@@ -60,6 +65,25 @@ class Machine(RuleBasedStateMachine):
         if record := self.any_record(name, pick):
             field = EDITS[record["kind"]][0]
             self.save(name, record["kind"], record["id"], {field: figure}, cut=cut)
+
+    @rule(name=names, pick=picks)
+    def broken_client_sends_a_ring(self, name, pick):
+        """Two entries that each say that they replace the other."""
+        if record := self.any_record(name, pick):
+            ids, now, field = [uuid7(), uuid7()], as_text(self.shop.clock()), EDITS[record["kind"]][1]
+            made = {"kind": record["kind"], "record_id": record["id"], "n": 1, "made_at": now, "protocol": 1}
+            ring = [
+                {
+                    **made,
+                    "entry_id": mine,
+                    "replica_id": uuid7(),
+                    "base": {field: other},
+                    "fields": {field: "round"},
+                }
+                for mine, other in (ids, ids[::-1])
+            ]
+            request = {"protocol": 1, "replica_id": uuid7(), "sent_at": now, "entries": ring}
+            self.shop.deliver(self.there(name), "/api/sync", json.dumps(request))
 
     # What happens to what they did.
 
@@ -138,9 +162,7 @@ class Machine(RuleBasedStateMachine):
             if cursor is None or cursor.get("snapshot") or not self.is_of_this_ledger(cursor, ledger):
                 continue
             read = [entry for entry in ledger if entry["seq"] <= cursor["seq"] and self.concerns(name, entry)]
-            mine = [
-                e for e in held["mirror"].values() if e["seq"] <= cursor["seq"] and self.concerns(name, e)
-            ]
+            mine = [e for e in held["mirror"].values() if e["seq"] <= cursor["seq"] and self.concerns(name, e)]
             assert folds(mine) == folds(read), f"{name} skipped something"
 
     @invariant()
@@ -187,18 +209,18 @@ class Machine(RuleBasedStateMachine):
         ledger = {entry["entry_id"]: entry for entry in self.shop.ledger()}
         for record in group(ledger.values()).values():
             for field, head_id in fold(record)["heads"].items():
-                for entry in record:
-                    if field in names_of(entry) and entry["entry_id"] != head_id:
+                rivals = [entry for entry in record if field in names_of(entry) and entry["entry_id"] != head_id]
+                for entry in rivals:
+                    if {entry["entry_id"], head_id} <= set(self.made):  # a ring is nobody's edit
                         self.check_it_lost_rightly(entry, ledger[head_id], field)
 
     def check_it_lost_rightly(self, lost, won, field):
-        assert (lost["base"] or {}).get(field) != won["entry_id"], (
-            "an edit lost to the value that it replaced"
-        )
+        seen = self.saw[lost["entry_id"]].get(field)
+        assert seen != won["entry_id"], "an edit lost to the value that it replaced"
         same = lost["replica_id"] == won["replica_id"]
         assert not (same and lost["n"] > won["n"]), "a phone's own later edit lost"
         steady = self.clocks_are_steady and "copy" not in self.phones and not self.backed_up
-        if steady and {lost["entry_id"], won["entry_id"]} <= set(self.made):
+        if steady:
             late_s = (self.made[lost["entry_id"]] - self.made[won["entry_id"]]).total_seconds()
             assert late_s <= self.slowest_s + 5, "a clearly later edit lost"
 
@@ -210,7 +232,8 @@ class Machine(RuleBasedStateMachine):
     def save(self, name, kind, record_id, fields, retract=None, cut=0):
         name = self.there(name)
         self.shop.clock.pass_(seconds=1)
-        before = set(self.phones[name].held()["outbox"])
+        before, records = set(self.phones[name].held()["outbox"]), self.phones[name].held()["records"]
+        heads = records[record_id]["heads"] if record_id else {}
         record = self.phones[name].save(kind, record_id, fields, retract, cut)
         after = self.phones[name].held()["outbox"]
         fresh = set(after) - before
@@ -218,12 +241,11 @@ class Machine(RuleBasedStateMachine):
         self.made.update(dict.fromkeys(fresh, self.shop.clock()))
         if record is not None:
             (entry_id,) = fresh
+            self.saw[entry_id] = heads
             assert all(record["heads"][field] == entry_id for field in names_of(after[entry_id]))
 
     def any_record(self, name, pick):
-        records = sorted(
-            self.phones[self.there(name)].held()["records"].values(), key=lambda record: record["id"]
-        )
+        records = sorted(self.phones[self.there(name)].held()["records"].values(), key=lambda record: record["id"])
         wanted = [record for record in records if record["kind"] in EDITS]
         return wanted[pick % len(wanted)] if wanted else None
 

@@ -26,7 +26,9 @@ def entry_sets(draw):
                 "n": counts[replica],
                 "fields": {name: draw(st.integers(0, 3)) for name in names},
                 "retract": draw(st.sampled_from([None, None, True, False])),
-                "base": {name: draw(st.sampled_from(ids)) for name in [*names, "retract"] if draw(st.booleans())},
+                "base": {
+                    name: draw(st.sampled_from(ids)) for name in [*names, "retract"] if draw(st.booleans())
+                },
                 "effective_at": draw(st.integers(0, 5)),
             }
         )
@@ -58,7 +60,9 @@ def test_a_value_never_loses_to_the_value_it_replaced(entries):
     heads = fold(entries)["heads"]
     by_id = {entry["entry_id"]: entry for entry in entries}
     for name, head in heads.items():
-        setters = [e for e in entries if name in e["fields"] or (name == "retract" and e["retract"] is not None)]
+        setters = [
+            e for e in entries if name in e["fields"] or (name == "retract" and e["retract"] is not None)
+        ]
         replaced_by = [e for e in setters if (e["base"] or {}).get(name) == head and e["entry_id"] != head]
         bases_ignored = all(
             any((o["base"] or {}).get(name) == e["entry_id"] for o in setters) for e in _latest(setters)

@@ -70,7 +70,7 @@ class SeesNothing(PythonPhone):
     def save(self, *args, **kwargs):
         record = super().save(*args, **kwargs)
         for entry in self.outbox.values():
-            entry["base"] = {name: None for name in entry["base"]}
+            entry["base"] = dict.fromkeys(entry["base"] or {})
         return record
 
 
@@ -100,6 +100,4 @@ def the_clock_alone_decides(monkeypatch):
 def test_a_mistake_in_the_server_is_found(shop, monkeypatch, mistake):
     mistake(monkeypatch)
     with pytest.raises(AssertionError):
-        run_state_machine_as_test(
-            lambda: Machine(shop, lambda name: PythonPhone(shop, name)), settings=SEARCH
-        )
+        run_state_machine_as_test(lambda: Machine(shop, lambda name: PythonPhone(shop, name)), settings=SEARCH)

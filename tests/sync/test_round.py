@@ -188,7 +188,10 @@ def test_a_new_phone_gets_a_snapshot_without_what_is_replaced_or_old(app, manage
     recent = bar.shot()
     bar.sync()
     edit = bar.save(
-        "shot", dict(recent["fields"]), recent["record_id"], dict.fromkeys(recent["fields"], recent["entry_id"])
+        "shot",
+        dict(recent["fields"]),
+        recent["record_id"],
+        dict.fromkeys(recent["fields"], recent["entry_id"]),
     )
     bar.sync()
 
@@ -254,7 +257,9 @@ def test_an_unknown_database_makes_the_phone_offer_everything_again(phone, manag
     assert len(manager.get("/api/shots")["items"]) == 1
 
 
-def test_after_a_restore_another_phones_entry_keeps_the_time_that_the_lost_server_gave_it(app, phone, manager, clock):
+def test_after_a_restore_another_phones_entry_keeps_the_time_that_the_lost_server_gave_it(
+    app, phone, manager, clock
+):
     """Its maker's clock was three days behind; whoever offers it again has a clock that is right."""
     phone.behind = dt.timedelta(days=3)
     shot = phone.shot()
@@ -266,7 +271,9 @@ def test_after_a_restore_another_phones_entry_keeps_the_time_that_the_lost_serve
     phone.behind, phone.outbox = dt.timedelta(0), {shot["entry_id"]: given}
     phone.sync()
 
-    assert phone.mirror[shot["entry_id"]]["effective_at"] == given["effective_at"] == "2026-03-02T12:00:00.000Z"
+    assert (
+        phone.mirror[shot["entry_id"]]["effective_at"] == given["effective_at"] == "2026-03-02T12:00:00.000Z"
+    )
 
 
 def test_a_protocol_too_new_is_told_which_side_needs_the_update(phone):
