@@ -48,7 +48,8 @@ PRIORS = {
     "hopper_g": 150.0,
     "carried_noise": 4.0,
     # Watching residuals. A false alarm is wanted less than once in two days; the model's own alarms loosen its
-    # level, so that once in ten serves the cup better. An absurd shot is off by more than e^0.5; a leap is more steps than anyone moves.
+    # level, so that once in ten serves the cup better. An absurd shot is off by more than e^0.5; a leap is more
+    # steps than anyone moves.
     "look_sigma": 3.5,
     "absurd_ln": 0.5,
     "leap_steps": 12.0,

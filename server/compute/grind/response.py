@@ -9,7 +9,6 @@ from server.compute.grind.situation import hands_noise, meet, plain_row, steps_f
 from server.compute.grind.student_t import t_90, t_cdf
 from server.compute.grind.tolerance import centre, chance, window
 
-
 # Beyond e^±12 seconds per gram a forecast is nonsense; it stays a number all the same.
 MOST_LN = 12.0
 
@@ -33,10 +32,10 @@ def choose(state: dict, upcoming: dict, recipe: dict, grinder: dict) -> dict:
     -------
     dict
         `now` and `best`, each with `steps` (finer is above 0), `setting` [marks], `dose_by_g` [g], `chance` [-],
-        `predicted_time_s` [s] and `interval_80` [s, s]; `gain` in chance [-], 1 where all chances are small and a move comes closer;
-        `mean` of the typical shot as it stands [ln(s/g)]; `slow`
-        and `reached`: its chances of being above the target, and in tolerance [-]; `fresh_start`: whether a night
-        or a change of bag lies between.
+        `predicted_time_s` [s] and `interval_80` [s, s]; `gain` in chance [-], 1 where all chances are small
+        and a move comes closer; `mean` of the typical shot as it stands [ln(s/g)]; `slow` and `reached`: its
+        chances of being above the target, and in tolerance [-]; `fresh_start`: whether a night or a change of bag
+        lies between.
 
     Raises
     ------
