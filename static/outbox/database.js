@@ -68,7 +68,8 @@ export function ask(request) {
 }
 
 async function attempt(stores, mode, work, durability) {
-  const db = await open();
+  const mine = open();
+  const db = await mine;
   const tx = db.transaction(stores, mode, { durability });
   const done = finished(tx);
   const working = (async () => work(tx))();
@@ -78,6 +79,7 @@ async function attempt(stores, mode, work, durability) {
   } catch (error) {
     abandon(tx);
     await done.catch(() => {});
+    if (handle !== mine && !tx.error) throw new DOMException('the browser closed the database', 'InvalidStateError');
     throw tx.error ?? error; // a full disk: the request says AbortError, the transaction says why
   }
 }
@@ -138,7 +140,7 @@ function watched(db) {
   return db;
 }
 
-const isLost = (error) => ['InvalidStateError', 'UnknownError', 'StorageClosed'].includes(error?.name);
+const isLost = (error) => ['InvalidStateError', 'UnknownError'].includes(error?.name);
 
 function named(error) {
   if (error?.name === 'QuotaExceededError') return storageError('StorageFull', error);

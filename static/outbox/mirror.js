@@ -29,7 +29,7 @@ export async function takeAnswer(answer, clock) {
   });
   if (answer.restart) announce('cleared');
   if (result.refused.length) announce('refused', { entry_ids: result.refused });
-  announce('taken', { record_ids: result.taken });
+  if (result.taken.length) announce('taken', { record_ids: result.taken });
   return result;
 }
 

@@ -21,7 +21,7 @@ import { utcIso } from './time.js';
 const NOT_YET = '9999-12-31T23:59:59.999Z';
 
 /** The field that says when a record of this kind happened; others carry it as `at`, or not at all. */
-const MAIN_TIME = { shot: 'pulled_at', water: 'sampled_at', tally: 'to', bag: 'roasted_on' };
+const MAIN_TIME = { shot: 'pulled_at', water: 'sampled_at', tally: 'to', cartridge: 'fitted_at', bag: 'roasted_on' };
 
 /**
  * @param {Entry[]} pulled what the server has given back

@@ -19,6 +19,8 @@ export async function registerWorker() {
   if (registration.waiting) tellReady();
   registration.addEventListener('updatefound', () => watch(registration.installing));
   watch(registration.installing);
+  // An app on the home screen is seldom loaded anew, so the browser would seldom look by itself.
+  document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && lookForUpdate());
   return registration;
 }
 

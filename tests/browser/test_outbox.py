@@ -2,6 +2,7 @@
 
 import json
 
+from server.records.kinds import KINDS
 from tests.browser.phones import STORED
 
 SHOT = {
@@ -38,9 +39,7 @@ def test_an_edit_names_for_each_field_the_entry_it_replaces(page):
     [record] = saved(page, SHOT)
     [first] = stored(page, "outbox")
 
-    [edited] = saved(
-        page, {"kind": "shot", "record_id": record["id"], "fields": {"dose_g": 18.4, "setting": 4.2}}
-    )
+    [edited] = saved(page, {"kind": "shot", "record_id": record["id"], "fields": {"dose_g": 18.4, "setting": 4.2}})
 
     second = max(stored(page, "outbox"), key=lambda entry: entry["n"])
     assert second["base"] == {"dose_g": first["entry_id"], "setting": None}  # None: nobody had set it
@@ -95,6 +94,15 @@ def test_shots_between_compares_instants_whatever_the_offsets(page):
     assert found == ["2026-03-01T22:45:00.000Z"]  # the end is not part of the span
 
 
+def test_each_kind_happened_at_the_time_that_the_server_goes_by(page):
+    kinds = {name: kind.at for name, kind in KINDS.items() if kind.at}
+    changes = [{"kind": name, "fields": {at: "2026-03-02T08:15:00+01:00"}} for name, at in kinds.items()]
+
+    assert {record["kind"]: record["at"] for record in saved(page, *changes)} == dict.fromkeys(
+        kinds, "2026-03-02T07:15:00.000Z"
+    )
+
+
 def test_whoever_listens_hears_of_a_save_here_and_in_another_tab(phone, page, files):
     other = phone.new_page()
     other.goto(f"{files.url}/outbox/version.js")
@@ -134,9 +142,7 @@ def test_the_phones_time_carries_the_offset_of_its_place(browser, files):
         context = browser.new_context(timezone_id=zone, service_workers="block")
         page = context.new_page()
         page.goto(f"{files.url}/outbox/version.js")
-        seen[zone] = page.evaluate(
-            "async () => (await import('/outbox/time.js')).localIso(Date.UTC(2026, 6, 1, 12))"
-        )
+        seen[zone] = page.evaluate("async () => (await import('/outbox/time.js')).localIso(Date.UTC(2026, 6, 1, 12))")
         context.close()
 
     assert seen == {

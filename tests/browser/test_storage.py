@@ -42,6 +42,31 @@ def test_a_handle_that_stays_lost_is_said_so_and_nothing_is_half_kept(page):
     assert [entry["n"] for entry in stored(page, "outbox")] == [1, 2]
 
 
+def test_a_database_that_the_browser_closes_in_the_middle_of_a_tap_is_opened_anew(page):
+    saved(page, SHOT)
+    page.evaluate(
+        """() => {
+          const real = IDBDatabase.prototype.transaction;
+          let once = true;
+          IDBDatabase.prototype.transaction = function (stores, mode, options) {
+            const tx = real.call(this, stores, mode, options);
+            if (once && mode === 'readwrite') {
+              once = false;
+              tx.objectStore('outbox').count().onsuccess = () => {
+                this.close();
+                this.onclose(new Event('close')); // what a browser does that drops a connection
+                tx.abort();
+              };
+            }
+            return tx;
+          };
+        }"""
+    )
+
+    assert page.evaluate(SAVE_AND_TELL, [SHOT]) == "saved"
+    assert [entry["n"] for entry in stored(page, "outbox")] == [1, 2]
+
+
 def test_a_tap_that_was_committed_before_the_handle_died_is_not_kept_twice(page):
     saved(page, SHOT)
     page.evaluate(
@@ -89,9 +114,7 @@ FILL = """async () => {
 
 def test_a_full_disk_is_named_and_whatever_was_told_to_be_saved_stays(page, phone):
     origin = page.evaluate("() => location.origin")
-    phone.new_cdp_session(page).send(
-        "Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 2_000_000}
-    )
+    phone.new_cdp_session(page).send("Storage.overrideQuotaForOrigin", {"origin": origin, "quotaSize": 2_000_000})
 
     kept, error = page.evaluate(FILL)
 
@@ -185,9 +208,7 @@ def test_whatever_was_said_to_be_saved_is_there_after_the_browser_was_killed(
 
     assert len(told) >= moment
     assert set(told) <= {entry["record_id"] for entry in kept}
-    assert [entry["n"] for entry in sorted(kept, key=lambda entry: entry["n"])] == list(
-        range(1, len(kept) + 1)
-    )
+    assert [entry["n"] for entry in sorted(kept, key=lambda entry: entry["n"])] == list(range(1, len(kept) + 1))
 
 
 @pytest.mark.nightly
