@@ -14,7 +14,7 @@ export function water(picture, names) {
   return html`<section id="water" aria-labelledby="water-h" data-key="water">
     <h2 id="water-h">${t('water.title')}</h2>
     ${picture.water.map((sample) => oneSite(sample, names))}
-    ${cautions(picture.water).map((text) => html`<p class="caution">${text}</p>`)}
+    ${['caution.water', 'caution.machine'].map((key) => html`<p class="caution">${t(key)}</p>`)}
   </section>`;
 }
 
@@ -77,9 +77,4 @@ function range({ low, high }) {
 function reasons({ assumed, why }) {
   return html`<ul>${(assumed ?? []).map((text) => html`<li>${text}</li>`)}
     ${why.map((one) => html`<li><b>${one.figure}</b> = ${one.formula}; ${t('why.source', { source: one.source })}</li>`)}</ul>`;
-}
-
-/** Each said once, however many sites there are. */
-function cautions(samples) {
-  return [...new Set(samples.flatMap((sample) => sample.figures?.cautions ?? []))];
 }
