@@ -6,7 +6,7 @@ they commit: whoever reads up to `seq` has missed nothing below it.
 
 from collections.abc import Iterable
 
-from sqlalchemy import delete, insert, or_, select, update
+from sqlalchemy import delete, func, insert, or_, select, update
 from sqlalchemy.orm import Session
 
 from server.clock import to_ms
@@ -61,12 +61,12 @@ def refold(session: Session, record_ids: Iterable[str]) -> None:
             kind, row = own[0]["kind"], _record_row(record_id, own)
             fresh.setdefault(kind, []).append(row)
             _mark(session, entries, row)
-    _mark_finished_bags(session, fresh)
     for kind, rows in fresh.items():
         table = TABLES[kind]
         for part in _slices([row["id"] for row in rows], 400):
             session.execute(delete(table).where(table.c.id.in_(part)))
         session.execute(insert(table), rows)
+    _mark_finished_bags(session, groups)
 
 
 def rebuild(session: Session) -> None:
@@ -130,15 +130,27 @@ def _mark(session: Session, entries: list[dict], row: dict) -> None:
             session.execute(update(ENTRY).where(ENTRY.c.seq == entry["seq"]).values(change))
 
 
-def _mark_finished_bags(session: Session, fresh: dict[str, list[dict]]) -> None:
-    """A bag and what happened to it stay in every snapshot until some weeks after it is finished."""
-    for event in fresh.get("bag_event", []):
-        if event["what"] == "finished" and event["bag_id"]:
-            about = None if event["retracted"] else event["at_ms"]
-            events = TABLES["bag_event"]
-            own = select(events.c.id).where(events.c.bag_id == event["bag_id"])
-            of_bag = or_(ENTRY.c.record_id == event["bag_id"], ENTRY.c.record_id.in_(own))
-            session.execute(update(ENTRY).where(of_bag).values(about_ms=about))
+def _mark_finished_bags(session: Session, groups: dict[str, list[dict]]) -> None:
+    """A bag and what happened to it stay in every snapshot until some weeks after it is finished.
+
+    Looked up anew for each bag that the entries ever named, so that the order in which they came is no matter.
+    """
+    events = TABLES["bag_event"]
+    for part in _slices(sorted(_bags_named(groups)), 400):
+        ends = select(events.c.bag_id, func.max(events.c.at_ms)).group_by(events.c.bag_id)
+        ends = ends.where(events.c.bag_id.in_(part), events.c.what == "finished", events.c.retracted.is_(False))
+        end_ms = {bag_id: at_ms for bag_id, at_ms in session.execute(ends)}
+        for bag_id in part:
+            about, own = end_ms.get(bag_id), select(events.c.id).where(events.c.bag_id == bag_id)
+            of_bag = or_(ENTRY.c.record_id == bag_id, ENTRY.c.record_id.in_(own))
+            changed = ENTRY.c.about_ms.is_distinct_from(about)
+            session.execute(update(ENTRY).where(of_bag, changed).values(about_ms=about))
+
+
+def _bags_named(groups: dict[str, list[dict]]) -> set[str]:
+    entries = [entry for entries in groups.values() for entry in entries]
+    bags = {entry["record_id"] for entry in entries if entry["kind"] == "bag"}
+    return bags | {entry["fields"].get("bag_id") for entry in entries if entry["kind"] == "bag_event"} - {None}
 
 
 def _redact(session: Session, entries: list[dict]) -> None:

@@ -7,6 +7,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
+from server.clock import to_ms
+from server.ids import uuid7
 from server.store import ledger
 from server.store.database import reading, writing
 from server.store.record_tables import TABLES
@@ -140,3 +142,48 @@ def test_a_redaction_empties_the_fields_and_keeps_id_order_and_fingerprint(app, 
 
     phone.outbox = {shot["entry_id"]: shot}
     assert phone.round()["receipts"][0]["receipt"] == "known"
+
+
+def weigh(phone, bag_id, end_id):
+    phone.save("bag_event", {"bag_id": bag_id, "at": phone.now(), "what": "weighed", "mass_g": 250})
+
+
+def change(phone, bag_id, end_id):
+    phone.save("bag", {"batch": "B7"}, bag_id, {"batch": None})
+
+
+def find_it_was_another_bag(phone, bag_id, end_id):
+    phone.save("bag_event", {"bag_id": uuid7()}, end_id, {"bag_id": None})
+
+
+def withdraw_the_end(phone, bag_id, end_id):
+    phone.save("bag_event", {}, end_id, {"retract": None}, retract=True)
+
+
+@pytest.mark.parametrize("end_first", [False, True], ids=["bag first", "end first"])
+@pytest.mark.parametrize(
+    "then, is_finished",
+    [(weigh, True), (change, True), (find_it_was_another_bag, False), (withdraw_the_end, False)],
+)
+def test_until_when_a_bag_is_in_snapshots_doesnt_depend_on_the_order_of_its_entries(
+    app, phone, then, is_finished, end_first
+):
+    """Whatever was said of a bag after its end, or arrived before the bag, brought it back into every snapshot."""
+    bag_id = phone.save("bag", {"coffee_id": uuid7(), "roasted_on": "2026-02-20"})["record_id"]
+    end_id = phone.save("bag_event", {"bag_id": bag_id, "at": phone.now(), "what": "finished"})["record_id"]
+    if end_first:
+        phone.outbox = dict(reversed(phone.outbox.items()))
+    phone.round(limit=1)
+    phone.sync()
+    ended_ms = {about_ms for _, _, about_ms in marks_of(app)[1:]}
+    then(phone, bag_id, end_id)
+    phone.sync()
+    kept = marks_of(app)
+
+    with app.app_context(), writing() as session:
+        about_ms = {entry["about_ms"] for entry in ledger.history(session, bag_id)}
+        ledger.lock(session)
+        ledger.rebuild(session)
+    assert ended_ms == {to_ms(phone.clock())}
+    assert about_ms == (ended_ms if is_finished else {None})
+    assert marks_of(app) == kept
