@@ -56,9 +56,10 @@ class Phone:
         self.last: dict = {}
 
     @classmethod
-    def paired(cls, app, manager: Person, site_id: str, clock, name: str = "bar phone") -> "Phone":
+    def paired(cls, app, manager: Person, site_id: str, clock, name: str = "bar phone", http=None) -> "Phone":
+        """`http` is what it reaches the server by, if not the app in this process."""
         code = manager.http.post("/api/pairings", json={"site_id": site_id}).json["code"]
-        phone = cls(app, clock, app.test_client())
+        phone = cls(app, clock, http or app.test_client())
         answer = phone.http.post("/api/pair", json={"code": code, "name": name})
         assert answer.status_code == 200, answer.json
         phone.phone_id, phone.site_id = answer.json["phone_id"], answer.json["site_id"]
