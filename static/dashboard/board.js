@@ -51,7 +51,8 @@ function choices(picture, choice, acts) {
   const one = (id, name) => html`<button type="button" aria-pressed=${String((choice.site_id ?? null) === id)}
     onclick=${() => acts.site(id)}>${name}</button>`;
   return html`<nav class="choices" aria-label=${t('choices')} data-key="choices">
-    ${picture.sites.length > 1 && html`<div class="sites">${one(null, t('every_site'))}${picture.sites.map((site) => one(site.id, site.name))}</div>`}
+    ${picture.sites.length > 1 && html`<div class="sites">${one(null, t('every_site'))}${
+      picture.sites.map((site) => one(site.id, site.name))}</div>`}
     <label>${t('weeks.shown')} <select onchange=${(event) => acts.weeks(Number(event.target.value))}>${WEEKS.map((n) =>
       html`<option value=${n} selected=${n === choice.weeks}>${t('weeks', { n })}</option>`)}</select></label>
     <button type="button" class="print" onclick=${() => print()}>${t('print')}</button>

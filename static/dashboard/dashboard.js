@@ -55,8 +55,10 @@ function paint() {
   document.title = t('desk');
   if (firstToken() || outcome === 'sign_in') show(place, signIn({ repaint: paint, signedIn }));
   else if (picture) show(place, board({ picture, outcome, choice, acts, width: widthOfMain() }));
-  else show(place, html`<main class="door"><h1>${t('desk')}</h1><p role="status">${t(outcome === 'waiting' ? 'fetching' : 'no_picture')}</p></main>`);
+  else show(place, nothingYet(outcome === 'waiting' ? t('fetching') : t('no_picture')));
 }
+
+const nothingYet = (words) => html`<main class="door"><h1>${t('desk')}</h1><p role="status">${words}</p></main>`;
 
 function signedIn() {
   shown.outcome = 'waiting';

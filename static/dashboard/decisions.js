@@ -58,7 +58,8 @@ function reason({ what, figure: of, reason: why }) {
   if (what === 'water_test_due' && why.assumed) return t('why.water_test_due.assumed', { n: why.due_days });
   if (what === 'phone_silent') return of.waiting > 0 ? t('why.phone_silent.waiting', { n: of.waiting }) : t('why.phone_silent');
   if (what === 'water_outside') return t('why.water_outside', { name: t(`water.${of.property}`), limit: short(why.limit, 1) });
-  return t(`why.${what}`, { ...days, coffee: why.coffee ?? t('coffee.unknown'), n: why.ahead_days ?? why.due_days ?? why.days ?? of.days_left, rest: why.rest_days });
+  const n = why.ahead_days ?? why.due_days ?? why.days ?? of.days_left;
+  return t(`why.${what}`, { ...days, n, rest: why.rest_days, coffee: why.coffee ?? t('coffee.unknown') });
 }
 
 /** Hours as people say them: hours up to two days, then days. */

@@ -43,7 +43,8 @@ function takeAway(phone, repaint, lookNow) {
   };
   return state.asked === phone.id
     ? html`<button type="button" class="small danger" onclick=${really}>${t('phones.really', { name: phone.name })}</button>`
-    : html`<button type="button" class="small" aria-label=${t('phones.take_away_of', { name: phone.name })} onclick=${askFirst}>${t('phones.take_away')}</button>`;
+    : html`<button type="button" class="small" aria-label=${t('phones.take_away_of', { name: phone.name })}
+        onclick=${askFirst}>${t('phones.take_away')}</button>`;
 }
 
 function pairing({ sites, site_id: shownSite }, repaint) {

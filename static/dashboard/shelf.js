@@ -55,7 +55,9 @@ function alike(bags) {
 function row(bag, along, names) {
   const frozen = bag.condition === 'frozen';
   const facts = [t('roasted', { day: day(bag.roasted_on) }), t(`condition.${bag.condition}`),
-    bag.others.length > 0 && t('bags', { n: bag.others.length + 1 }), bag.left_g === null ? t('not_weighed') : t('at_most_g', { g: number(bag.left_g, 0) }), names.many && names.site(bag.site_id)];
+    bag.others.length > 0 && t('bags', { n: bag.others.length + 1 }),
+    bag.left_g === null ? t('not_weighed') : t('at_most_g', { g: number(bag.left_g, 0) }),
+    names.many && names.site(bag.site_id)];
   return html`<li id=${`bag-${bag.id}`} data-key=${bag.id} tabindex="-1">
     ${bag.others.map((other) => html`<span id=${`bag-${other.id}`}></span>`)}
     <div class="bag"><b>${bag.coffee ?? t('coffee.unknown')}</b><small>${facts.filter(Boolean).join(' · ')}</small></div>

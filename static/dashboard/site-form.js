@@ -25,7 +25,8 @@ export function siteForm(picture, { repaint, lookNow }) {
     <form class="line" onsubmit=${add} data-key="site">
       <label>${t('sites.name')} <input name="name" required maxlength="80" autocomplete="off"></label>
       <label>${t('sites.zone')} <input name="time_zone" required maxlength="60" value=${zone} autocomplete="off"></label>
-      <label>${t('sites.currency')} <input name="currency" pattern="[A-Z]{3}" maxlength="3" placeholder=${EXAMPLE_CURRENCY} autocomplete="off"></label>
+      <label>${t('sites.currency')} <input name="currency" pattern="[A-Z]{3}" maxlength="3"
+        placeholder=${EXAMPLE_CURRENCY} autocomplete="off"></label>
       <button>${t('sites.add')}</button>
     </form>
     ${state.problem && html`<p class="bad" role="alert">${state.problem}</p>`}

@@ -88,7 +88,8 @@ export function strengthExtraction(picture, { names, width, pick }) {
     behind({
       key: 'strength',
       caption: t('strength.title'),
-      columns: [{ name: t('col.when') }, { name: t('coffee') }, { name: t('strength.rail'), number: true }, { name: t('extraction.rail'), number: true }],
+      columns: [{ name: t('col.when') }, { name: t('coffee') }, { name: t('strength.rail'), number: true },
+        { name: t('extraction.rail'), number: true }],
       rows: [...points].reverse().map((point) => [
         dayAndClockAt(point.at, names.zone(point.site_id)), names.coffee(point.coffee_id),
         `${number(point.strength_pct, 2)} ± ${number(2 * point.u_strength_pct, 2)}`,
