@@ -4,10 +4,7 @@ import { adoptSite } from './outbox/adopt.js';
 import { changes } from './outbox/changes.js';
 import { read } from './outbox/preferences.js';
 import { askToPersist, storageState } from './outbox/safety.js';
-import { syncNow, startSync } from './sync/schedule.js';
 import { status } from './sync/status.js';
-import { pair } from './sync/pairing.js';
-import { applyUpdate, registerWorker, updates } from './sync/update.js';
 import { barIn, say } from './ui/bar.js';
 import { startRouter } from './ui/router.js';
 import { loadAdvice } from './tap/advice.js';
@@ -20,20 +17,25 @@ import { fillEmptyLane } from './tap/lanes.js';
 import { SCREENS } from './tap/screens.js';
 import { preferred, speak, t } from './words/index.js';
 
+/** All of the sync but its status comes after the first screen: neither the start nor a tap waits for it. */
+const schedule = () => import('./sync/schedule.js');
+const update = () => import('./sync/update.js');
+
 const app = {
   status,
-  syncNow,
-  updates,
   updateReady: false,
   startsOffline: true,
-  applyUpdate,
   installPrompt: null,
+  busy: anyRunning,
+  syncNow: async () => (await schedule()).syncNow(),
+  applyUpdate: async () => (await update()).applyUpdate(),
 
   async pair(code, name) {
+    const { pair } = await import('./sync/pairing.js');
     const phone = await pair(code, name);
     await adoptSite(phone.site_id);
     await loadHere();
-    syncNow();
+    app.syncNow();
     return phone;
   },
 
@@ -47,7 +49,7 @@ async function start() {
   document.documentElement.dataset.hand = read('hand', 'right');
   await Promise.all([
     app.language(preferred(read('language', null), navigator.languages)),
-    loadHere(), loadBench(), loadBays(), loadAdvice(), loadFreshness(),
+    loadHere(), loadBench().then(loadFreshness), loadBays(), loadAdvice(),
   ]);
   keepBench();
   fillEmptyLane();
@@ -56,11 +58,12 @@ async function start() {
   // A phone that nobody has set up begins with the first minute; nothing there is needed to record a shot.
   if (!read('started', false) && !location.hash) location.replace('#/start');
   startRouter(SCREENS, frame, app);
+  listen(frame);
+  watchStorage(frame);
   connect(frame);
 }
 
-function connect(frame) {
-  changes.addEventListener('saved', () => syncNow());
+function listen(frame) {
   changes.addEventListener('saved', async () => {
     await loadAdvice(); // a pull, or a move of the grinder, uses the last advice up
     frame.refresh();
@@ -75,20 +78,28 @@ function connect(frame) {
   addEventListener('unhandledrejection', ({ reason }) => {
     if (String(reason?.name).startsWith('Storage')) say(t(reason.name === 'StorageFull' ? 'save_failed.full' : 'save_failed.why'));
   });
-  updates.addEventListener('ready', () => {
-    app.updateReady = true;
-    frame.paint();
-  });
   addEventListener('beforeinstallprompt', (event) => {
     event.preventDefault();
     app.installPrompt = event;
     frame.refresh();
   });
-  app.busy = anyRunning;
-  watchStorage(frame);
-  startSync();
-  // A browser without workers still records; it only can't start without a network, which Set-up says.
-  registerWorker().catch(() => { app.startsOffline = false; });
+}
+
+async function connect(frame) {
+  try {
+    const [{ startSync, syncNow }, { registerWorker, updates }] = await Promise.all([schedule(), update()]);
+    changes.addEventListener('saved', () => syncNow());
+    updates.addEventListener('ready', () => {
+      app.updateReady = true;
+      frame.paint();
+    });
+    startSync();
+    // A browser without workers still records; it only can't start without a network, which Set-up says.
+    registerWorker().catch(() => { app.startsOffline = false; });
+  } catch {
+    // A network that was cut in the middle of the very first start: what is saved meanwhile waits in the outbox.
+    setTimeout(connect, 10_000, frame);
+  }
 }
 
 /** Says that the storage is nearly full while there is still room to do something about it. */

@@ -64,8 +64,7 @@ export function mount(place, app, { id }) {
     return show(place.bar, backBar('#/shelf', condition === 'finished' ? null : { label: t('bag.pull'), onclick: pullFrom }));
   }
 
-  update();
-  return { update };
+  return { ready: update(), update };
 }
 
 function eventText({ what, mass_g, temp_c }) {

@@ -12,6 +12,9 @@ const KINDS = ['site', 'person', 'coffee', 'grinder', 'machine', 'recipe', 'bag'
 /** @type {Map<string, Map<string, object>>} kind -> id -> record */
 const held = new Map(KINDS.map((kind) => [kind, new Map()]));
 
+/** @type {Map<string, any>} what was last listed; emptied by every change */
+const listed = new Map();
+
 /** Tells screens that something they may show has changed. */
 export const bench = new EventTarget();
 
@@ -20,6 +23,7 @@ export async function loadBench() {
     const found = await recordsOf(kind, { retracted: true });
     held.set(kind, new Map(found.map((one) => [one.id, one])));
   }));
+  listed.clear();
 }
 
 /** Starts listening; called once, after the first load. */
@@ -43,14 +47,18 @@ export function keepBench() {
 }
 
 function hold(one) {
-  if (one && held.has(one.kind)) held.get(one.kind).set(one.id, one);
+  if (!one || !held.has(one.kind)) return;
+  held.get(one.kind).set(one.id, one);
+  listed.clear();
 }
 
-/** Records of a kind that haven't been withdrawn, oldest first. */
+/** Records of a kind that haven't been withdrawn, oldest first. Listed once between two changes: never alter it. */
 export function all(kind) {
-  return [...held.get(kind).values()]
-    .filter((one) => !one.retracted)
-    .sort((a, b) => (a.made_at < b.made_at ? -1 : 1));
+  if (!listed.has(kind)) {
+    const there = [...held.get(kind).values()].filter((one) => !one.retracted);
+    listed.set(kind, there.sort((a, b) => (a.made_at < b.made_at ? -1 : 1)));
+  }
+  return listed.get(kind);
 }
 
 /** The record with that id, withdrawn or not: an old shot still names its bag. */
@@ -67,9 +75,18 @@ export function coffeeOfBag(bagId) {
 
 /** What happened to a bag, in the order in which it happened. */
 export function eventsOf(bagId) {
-  return all('bag_event')
-    .filter((event) => event.fields.bag_id === bagId)
-    .sort((a, b) => Date.parse(a.fields.at) - Date.parse(b.fields.at));
+  if (!listed.has('events')) listed.set('events', eventsByBag());
+  return listed.get('events').get(bagId) ?? [];
+}
+
+function eventsByBag() {
+  const byBag = new Map();
+  const inOrder = [...all('bag_event')].sort((a, b) => Date.parse(a.fields.at) - Date.parse(b.fields.at));
+  for (const event of inOrder) {
+    const { bag_id } = event.fields;
+    byBag.set(bag_id, [...(byBag.get(bag_id) ?? []), event]);
+  }
+  return byBag;
 }
 
 /** Where a bag stands: sealed, open, frozen or finished. */

@@ -73,7 +73,6 @@ export function mount(place, app, { kind, id, then }) {
     show(place.bar, backBar(back, { label: t('save'), onclick: keep }));
   }
 
-  if (fields) load();
-  else app.go('#/setup');
-  return { update: () => fields && update() };
+  if (!fields) app.go('#/setup');
+  return { ready: fields && load(), update: () => fields && update() };
 }

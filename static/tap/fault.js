@@ -16,6 +16,5 @@ export function mount(place, app, { id }) {
       ${faultChoices(shot, () => app.back('#/pull'))}</div>`);
     return show(place.bar, backBar('#/pull'));
   }
-  update();
-  return { update };
+  return { ready: update(), update };
 }

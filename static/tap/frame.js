@@ -17,6 +17,7 @@ export function drawFrame(app) {
   let screen = null;
   let tab = 'pull';
   let opened = 0;
+  let said = '';
 
   function open({ mount, params, tab: ofTab, path }) {
     screen?.unmount?.();
@@ -26,20 +27,35 @@ export function drawFrame(app) {
     parts.main.replaceChildren(fresh.main);
     parts.main.scrollTop = 0;
     document.body.dataset.screen = path.split('/')[1];
-    screen = mount(fresh, app, params);
+    const mounted = mount(fresh, app, params);
+    screen = mounted;
     screen.bar = fresh.bar;
     paint();
     opened += 1;
-    // A screen reader starts at the heading of what has just been opened; at the very first start it starts itself.
-    if (opened > 1) parts.top.querySelector('[tabindex], a')?.focus({ preventScroll: true });
+    const first = opened === 1;
+    Promise.resolve(screen.ready).then(() => screen === mounted && arrive(first));
+  }
+
+  /** A screen reader starts at the heading of what has just been opened; at the very first start it starts itself. */
+  function arrive(first) {
+    paint();
+    if (!first) parts.top.querySelector('[tabindex], a')?.focus({ preventScroll: true });
+  }
+
+  /** Only where it reads differently: the state of the sync changes several times around every save. */
+  function paintChip() {
+    const words = syncWords(app.status.current, paired(), app.nearlyFull);
+    if (said === words.text) return;
+    said = words.text;
+    show(parts.chip, chip(words));
   }
 
   function paint() {
-    show(parts.chip, chip(syncWords(app.status.current, paired(), app.nearlyFull)));
+    paintChip();
     show(parts.strip, [updateStrip(app), runningStrip(tab)]);
     document.getElementById('app').dataset.foot = tab ? 'tabs' : 'acts';
     if (tab) show(parts.foot, tabs(tab));
-    else parts.foot.replaceChildren(screen.bar);
+    else if (parts.foot.firstChild !== screen.bar) parts.foot.replaceChildren(screen.bar);
     const heading = parts.top.querySelector('h1')?.textContent;
     document.title = heading ? `${heading} · Evenpull` : 'Evenpull';
   }
@@ -49,7 +65,7 @@ export function drawFrame(app) {
     paint();
   }
 
-  app.status.addEventListener('change', paint);
+  app.status.addEventListener('change', paintChip);
   // Whatever is saved here or arrives by sync: the screen that is open shows it at once.
   bench.addEventListener('change', refresh);
   return { open, paint, refresh };

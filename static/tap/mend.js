@@ -46,8 +46,7 @@ export function mount(place, app, { id }) {
     show(place.bar, backBar('#/waiting', { label: t('refused.send'), onclick: send }));
   }
 
-  load();
-  return { update: () => entry && update() };
+  return { ready: load(), update: () => entry && update() };
 }
 
 /** What can be typed: numbers and words. Ids and lists stay as they are, unless they are what is wrong. */

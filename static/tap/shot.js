@@ -52,8 +52,7 @@ export function mount(place, app, { id }) {
     await update();
   }
 
-  update();
-  return { update };
+  return { ready: update(), update };
 }
 
 function facts({ fields }) {

@@ -60,8 +60,7 @@ export function mount(place, app, { id }) {
     show(place.bar, backBar('#/pull'));
   }
 
-  load();
-  return { update: () => shot && update() };
+  return { ready: load(), update: () => shot && update() };
 }
 
 function needed({ fields }) {

@@ -48,8 +48,7 @@ export function mount(place, app, { id }) {
     show(place.bar, backBar('#/pull', { label: t('save'), disabled: nothing, onclick: () => keep(said) }));
   }
 
-  load();
-  return { update: () => shot && update() };
+  return { ready: load(), update: () => shot && update() };
 }
 
 function scale(word, value, choose) {

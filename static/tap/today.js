@@ -35,8 +35,7 @@ export function mount(place, app, { back = '0' }) {
     </div>`);
   }
 
-  update();
-  return { update };
+  return { ready: update(), update };
 }
 
 /** The start of the working day so many days ago; by the calendar, since a day isn't always 24 hours long. */

@@ -42,8 +42,7 @@ export function mount(place, app) {
   }
 
   app.status.addEventListener('change', update);
-  update();
-  return { update, unmount: () => app.status.removeEventListener('change', update) };
+  return { ready: update(), update, unmount: () => app.status.removeEventListener('change', update) };
 }
 
 function outcomeText({ outcome, last_sync_at, syncing }) {

@@ -27,8 +27,7 @@ export function mount(place) {
     </div>`);
   }
 
-  update();
-  return { update };
+  return { ready: update(), update };
 }
 
 const withUnit = ({ value, unit }) => `${short(value)} ${HARDNESS_UNITS[unit] ?? unit}`;

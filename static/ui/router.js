@@ -38,9 +38,12 @@ export function startRouter(screens, frame, app) {
 
   addEventListener('hashchange', open);
   const opened = open();
-  opened.then(() => loadAll(screens));
+  opened.then(() => setTimeout(loadAll, LATER_MS, screens));
   return opened;
 }
+
+/** Long enough after the start to be out of the way of the first tap. */
+const LATER_MS = 1500;
 
 /** Fetches the other screens while nothing else is to do, so that none of them is missing when the network is. */
 async function loadAll(screens) {
