@@ -92,7 +92,7 @@ def advise(
     """
     if state is None or state["last"] is None:
         return {**_answer("too early to say", say("no_shots")), "choice": None}
-    if state["last"]["setting"] is None and upcoming.get("setting") is None:
+    if state["setting_ref"] is None:  # no shot yet said where the grinder stood: nothing was learned
         return {**_answer("check entry", say("no_setting")), "choice": None}
     choice = choose(state, upcoming, recipe, grinder)
     case = _Case(state, choice, recipe, taste or {}, bag or {}, water or {})

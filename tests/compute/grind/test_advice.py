@@ -111,7 +111,10 @@ def test_two_grinders_swapped_ask_to_check_the_entry_and_not_to_move():
 
 
 def test_a_shot_without_setting_where_none_is_known_asks_for_it():
-    assert advised(pulled(pull(28.0, setting=None)))["advice"] == "check entry"
+    state = pulled(pull(28.0, setting=None))
+
+    assert advised(state)["advice"] == "check entry"
+    assert advised(state, setting=4.2)["advice"] == "check entry"  # where it stands now says nothing of then
 
 
 def test_one_group_apart_is_the_machine():
