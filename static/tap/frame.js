@@ -66,9 +66,24 @@ export function drawFrame(app) {
   }
 
   app.status.addEventListener('change', paintChip);
+  const refreshSoon = once(refresh);
   // Whatever is saved here or arrives by sync: the screen that is open shows it at once.
-  bench.addEventListener('change', refresh);
-  return { open, paint, refresh };
+  bench.addEventListener('change', refreshSoon);
+  return { open, paint, refresh: refreshSoon };
+}
+
+/** Does a thing once, however often it is asked for within one task; a save is answered before anything is drawn. */
+function once(work) {
+  const { port1, port2 } = new MessageChannel();
+  let due = false;
+  port1.onmessage = () => {
+    due = false;
+    work();
+  };
+  return () => {
+    if (!due) port2.postMessage(null);
+    due = true;
+  };
 }
 
 function chip({ text, mark: name, tone, href }) {

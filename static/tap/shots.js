@@ -27,7 +27,8 @@ export function plannedFields(draft) {
 export async function saveStopped(bay, stoppedMs) {
   const fields = { ...bay.fields, ...stopFigures(bay, stoppedMs), ...timeAndPlace(bay.started_ms, bay.group) };
   const shot = await saveShot(bay.record_id, fields);
-  await freeBay(bay.group, shot.id);
+  // Not waited for: the shot is on the disk, and a start that finds it there knows that its bay is free.
+  freeBay(bay.group, shot.id);
   return shot;
 }
 
@@ -35,7 +36,7 @@ export async function saveStopped(bay, stoppedMs) {
 export async function saveTyped(recordId, group, time_s, fields) {
   const started = Date.now() - time_s * 1000;
   const shot = await saveShot(recordId, { ...fields, time_s, ...timeAndPlace(started, group) });
-  await freeBay(group, shot.id);
+  freeBay(group, shot.id);
   return shot;
 }
 

@@ -85,6 +85,9 @@ def test_everything_here_goes_into_a_file_and_out_of_it_again(app, make_phone, b
     other = make_phone().page
     other.evaluate("async () => (await import('/outbox/preferences.js')).write('started', true)")
     other.goto(f"{bar.url}/#/waiting")
+    expect(other.locator("#chip")).to_have_text(
+        "all on the server"
+    )  # so that the one shot is all that is new to it
     other.locator("input[type=file]").set_input_files(
         {"name": "phone.jsonl", "mimeType": "", "buffer": path.read_bytes()}
     )
