@@ -76,3 +76,20 @@ def test_where_the_bars_setting_has_been_moved_since_the_forecast_is_for_there()
 
     assert (here["setting"], finer["setting"]) == (4.5, 4.4)
     assert finer["predicted_time_s"] > here["predicted_time_s"]
+
+
+@pytest.mark.parametrize(("time_s", "way"), [(46.0, -1), (16.5, 1)])
+def test_so_far_off_that_no_move_lands_it_still_comes_closer(time_s, way):
+    """Found on the simulated bar: where every chance is near none, all moves looked as good as staying."""
+    choice = chosen(*[pull(time_s, 5 * i, purpose="dial_in") for i in range(4)])
+
+    assert choice["best"]["steps"] == 3 * way
+    assert choice["gain"] == 1.0
+
+
+def test_however_a_few_noisy_shots_look_finer_is_taken_to_be_slower():
+    shots = [pull(30.0, 5 * i) for i in range(4)] + [pull(35.0, 20 + 5 * i, setting=4.3, purge_g=3.0) for i in range(3)]
+
+    best = chosen(*shots, setting=4.3)["best"]
+
+    assert best["steps"] <= 0
