@@ -145,7 +145,7 @@ export class Model extends Outlook {
     const far = Math.abs(seen - mean) > p.absurd_ln && Math.abs(z) > p.look_sigma;
     if (reading.leap) z = Math.sign(reading.leap) * Math.abs(z);
     const doubtful = far || reading.leap !== 0;
-    const verdict = this.watch(state, z, group || '-', doubtful);
+    const verdict = this.watch(state, z, group, doubtful);
     if (MOVED.includes(verdict)) belief.loosen(namesOf(belief, LEVELS), doubtful ? p.re_zeroed_sd : p.jump_sd);
     if (verdict === 'regroup') belief.loosen([`group:${group}`], p.jump_sd);
     if (verdict === 'jump' && reading.leap) {
@@ -156,11 +156,11 @@ export class Model extends Outlook {
     return verdict;
   }
 
-  watch(state, z, key, doubtful) {
-    const p = this.p, { out, ewma, shots } = state.watch;
+  watch(state, z, group, doubtful) {
+    const p = this.p, { out, ewma, shots } = state.watch, key = group || '-';
     if (doubtful || Math.abs(z) > p.look_sigma) {
       const side = z > 0 ? 1 : -1, known = out[key] ?? 0, count = known * side >= 0 ? known + side : side;
-      const calm = Object.entries(out).some(([group, n]) => group !== key && n === 0);
+      const calm = Boolean(group) && Object.entries(out).some(([other, n]) => other !== key && n === 0);
       const verdict = standingOut(Math.abs(count), doubtful, calm);
       state.watch = TEACHES.includes(verdict) ? quiet() : { ewma, shots, out: { ...out, [key]: count } };
       return verdict;

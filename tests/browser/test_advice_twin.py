@@ -27,7 +27,7 @@ def differences(ours, theirs, path=""):
     if isinstance(ours, bool) or not isinstance(ours, int | float | dict | list):
         return [] if ours == theirs else [f"{path}: {ours!r} and {theirs!r}"]
     if isinstance(ours, dict):
-        keys = ours.keys() | theirs.keys() if isinstance(theirs, dict) else ()
+        keys = sorted(ours.keys() | theirs.keys()) if isinstance(theirs, dict) else []
         found = [d for key in keys for d in differences(ours.get(key, "-"), theirs.get(key, "-"), f"{path}.{key}")]
         return found if keys or not ours else [f"{path}: {theirs!r}"]
     if isinstance(ours, list):
@@ -78,7 +78,7 @@ def test_a_difference_would_be_seen(page):
 
     found = disagreements(page, [case])
 
-    assert len(found) == 2 and "mean[0]" in found[0] and "reasons" in found[1]
+    assert len(found) == 2 and "mean[0]" in found[0] and "told[0].reasons" in found[1]
 
 
 def test_the_phone_dials_in_a_bag_on_a_grinder_that_the_server_has_never_seen(page):

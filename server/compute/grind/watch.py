@@ -101,7 +101,9 @@ def watch(memory: dict, z: float, group: str | None, doubtful: bool, shots_per_d
     if doubtful or abs(z) > PRIORS["look_sigma"]:
         side = 1 if z > 0 else -1
         count = out.get(key, 0) + side if out.get(key, 0) * side >= 0 else side
-        verdict = _standing_out(count, doubtful, any(n == 0 for g, n in out.items() if g != key))
+        # A shot of no known group can't stand for one.
+        others_calm = bool(group) and any(n == 0 for g, n in out.items() if g != key)
+        verdict = _standing_out(count, doubtful, others_calm)
         return verdict, fresh() if verdict in TEACHES else {**memory, "out": {**out, key: count}}
     weight, shots = PRIORS["ewma_weight"], memory["shots"] + 1
     ewma = (1 - weight) * memory["ewma"] + weight * z

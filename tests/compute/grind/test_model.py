@@ -171,6 +171,15 @@ def test_one_group_again_and_again_is_the_machine_and_after_five_times_is_how_it
     assert set(verdicts[0::2]) == {"ok"}
 
 
+def test_shots_of_no_known_group_that_stand_out_are_a_jump_and_blame_no_group():
+    """Found by the streams that hold the phone to the server."""
+    state = pulled(*[pull(28.0, 5 * i, group="left") for i in range(10)])
+    for minute in (50, 55):
+        state = observe(state, pull(38.0, minute), RECIPE, GRINDER)
+
+    assert state["last"]["verdict"] == "jump"
+
+
 def test_three_shots_of_another_scale_move_the_scale_and_not_the_slope():
     state = pulled(*[28.0] * 10)
     slope, verdicts = believed(state, "slope"), []
