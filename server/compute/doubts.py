@@ -9,7 +9,7 @@ METHODS = ("espresso", "filter")
 # Design limits of this app: outside them a figure is computed, and flagged as a doubtful entry.
 # Espresso mostly shows 7 to 13 % (from memory, not verified); the brewing control chart has its centre at
 # 1.15 to 1.35 % and 18 to 22 % (Lockhart 1957, as quoted by Batali, Ristenpart, Guinard 2020,
-# doi:10.1038/s41598-020-73341-4).
+# doi from memory: 10.1038/s41598-020-73341-4).
 USUAL_STRENGTH_PCT = {"espresso": (4.0, 18.0), "filter": (0.8, 2.5)}
 USUAL_EXTRACTION_PCT = (12.0, 30.0)
 # Common practice, no source: from a tight ristretto to a long lungo; for filter, beverage to dose.

@@ -138,7 +138,7 @@ def extraction_pct(dose_g: float, yield_g: float, strength_pct: float) -> float:
     yield_g · strength_pct / dose_g. Conservation of mass, so exact.
     Source: M. E. Batali, W. D. Ristenpart, J.-X. Guinard, Brew temperature, at fixed brew strength and
     extraction, has little impact on the sensory profile of drip brew coffee, Sci. Rep. 10 (2020) 16450,
-    doi:10.1038/s41598-020-73341-4 (introduction).
+    doi from memory: 10.1038/s41598-020-73341-4 (introduction).
 
     Examples
     --------
@@ -232,7 +232,7 @@ def why_extraction(dose_g: float, strength_pct: float, liquid_g: float, form: st
         "extraction_pct",
         "yield_g x strength_pct / dose_g",
         {**inputs, "yield_g": liquid_g},
-        "mass balance; Batali, Ristenpart, Guinard 2020, Sci. Rep. 10:16450, doi:10.1038/s41598-020-73341-4",
+        "mass balance; Batali, Ristenpart, Guinard 2020, Sci. Rep. 10:16450, doi from memory: 10.1038/s41598-020-73341-4",
     )
 
 

@@ -11,7 +11,7 @@ ACTIVATION_ENERGY_KJ_MOL = 13.0
 REFERENCE_TEMP_C = 20.0
 MODEL_FROM_C, MODEL_TO_C = 4.0, 35.0
 # A setting. No source: the published model ends at 4 °C; nine weeks in a freezer still helped to keep aroma
-# (Cotter & Hopfer 2018, doi:10.3390/beverages4030068), which gives no rate.
+# (Cotter & Hopfer 2018, doi from memory: 10.3390/beverages4030068), which gives no rate.
 FROZEN_RATE = 0.1
 FREEZER_BELOW_C = 0.0
 
