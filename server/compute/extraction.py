@@ -232,7 +232,8 @@ def why_extraction(dose_g: float, strength_pct: float, liquid_g: float, form: st
         "extraction_pct",
         "yield_g x strength_pct / dose_g",
         {**inputs, "yield_g": liquid_g},
-        "mass balance; Batali, Ristenpart, Guinard 2020, Sci. Rep. 10:16450, doi from memory: 10.1038/s41598-020-73341-4",
+        "mass balance; Batali, Ristenpart, Guinard 2020, Sci. Rep. 10:16450 "
+        "(doi from memory: 10.1038/s41598-020-73341-4)",
     )
 
 

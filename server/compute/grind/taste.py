@@ -2,7 +2,8 @@
 
 Two wants come out of the words: to extract more or less (`extraction`), and a stronger or a weaker cup
 (`strength`), the two axes of the brewing control chart (Lockhart 1957, as quoted by Batali, Ristenpart and Guinard
-2020, doi from memory: 10.1038/s41598-020-73341-4). Ground coffee gives up what is sour first and what is bitter last: common
+2020, doi from memory: 10.1038/s41598-020-73341-4).
+Ground coffee gives up what is sour first and what is bitter last: common
 practice, no source.
 """
 
